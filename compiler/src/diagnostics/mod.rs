@@ -1,0 +1,114 @@
+//! A diagnostic is plain data. How it looks is decided in `human`, `json`, `sarif` and `github`,
+//! each the only file that knows its form.
+
+use crate::source::Span;
+use serde::Serialize;
+
+/// What the reader must do: an error stops the plan, a warning does not, a note is off unless asked for.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Severity {
+    Error,
+    Warning,
+    Note,
+}
+
+/// A second place that belongs to the message.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Label {
+    pub span: Span,
+    pub message: String,
+}
+
+/// Text to put in place of a span; an empty span inserts.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Edit {
+    pub span: Span,
+    pub text: String,
+}
+
+/// A change that an editor can apply. `safe` where it cannot change what the show does beyond the
+/// diagnostic it answers.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Fix {
+    pub label: String,
+    pub edits: Vec<Edit>,
+    pub safe: bool,
+}
+
+/// One thing to tell, at one place, under one rule of the catalogue.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Diagnostic {
+    /// The rule's slug, as after `allow`: `phantom-on-ribbon`.
+    pub rule: &'static str,
+    pub severity: Severity,
+    pub message: String,
+    pub span: Span,
+    pub labels: Vec<Label>,
+    pub help: Vec<String>,
+    pub fixes: Vec<Fix>,
+    /// The act it holds in, where it does not hold in all.
+    pub act: Option<String>,
+    /// The thing it is about, as `allow … on THING` names it: a device, source or point.
+    pub about: Vec<String>,
+}
+
+impl Diagnostic {
+    pub fn new(severity: Severity, rule: &'static str, span: Span, message: impl Into<String>) -> Self {
+        Diagnostic {
+            rule,
+            severity,
+            message: message.into(),
+            span,
+            labels: Vec::new(),
+            help: Vec::new(),
+            fixes: Vec::new(),
+            act: None,
+            about: Vec::new(),
+        }
+    }
+
+    pub fn error(rule: &'static str, span: Span, message: impl Into<String>) -> Self {
+        Self::new(Severity::Error, rule, span, message)
+    }
+
+    pub fn warning(rule: &'static str, span: Span, message: impl Into<String>) -> Self {
+        Self::new(Severity::Warning, rule, span, message)
+    }
+
+    pub fn note(rule: &'static str, span: Span, message: impl Into<String>) -> Self {
+        Self::new(Severity::Note, rule, span, message)
+    }
+
+    pub fn label(mut self, span: Span, message: impl Into<String>) -> Self {
+        self.labels.push(Label { span, message: message.into() });
+        self
+    }
+
+    pub fn help(mut self, help: impl Into<String>) -> Self {
+        self.help.push(help.into());
+        self
+    }
+
+    pub fn fix(mut self, label: impl Into<String>, edits: Vec<Edit>, safe: bool) -> Self {
+        self.fixes.push(Fix { label: label.into(), edits, safe });
+        self
+    }
+
+    pub fn about(mut self, thing: impl Into<String>) -> Self {
+        self.about.push(thing.into());
+        self
+    }
+
+    pub fn is_error(&self) -> bool {
+        self.severity == Severity::Error
+    }
+}
+
+/// File order, then place, then severity, then rule: the order in which diagnostics are shown.
+pub fn sort(diagnostics: &mut Vec<Diagnostic>) {
+    diagnostics.sort_by(|a, b| {
+        (a.span, a.severity, a.rule, &a.act, &a.message).cmp(&(b.span, b.severity, b.rule, &b.act, &b.message))
+    });
+    diagnostics.dedup();
+}

@@ -1,0 +1,339 @@
+//! The plan's types. Each list is in the order that its comment says; a key may be added, none re-used.
+
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// A routing plan. On errors `settings`, `plugs`, `signals` and `acts` are empty.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Plan {
+    /// The format: 1.
+    pub fantail: u32,
+    pub show: ShowHead,
+    pub rate_hz: u32,
+    /// The device that clocks the rig; absent where none is known.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub clock: Option<String>,
+    /// By name.
+    pub devices: Vec<Device>,
+    /// By `from`, then `to`.
+    pub cables: Vec<Cable>,
+    /// By place, in the order of devices and banks.
+    pub plugs: Vec<Plug>,
+    /// By mix: desk, bank, number.
+    pub mixes: Vec<Mix>,
+    /// By device, then bank in the model's order, then number.
+    pub settings: Vec<Setting>,
+    /// By first source point, then ends in the order of devices and banks.
+    pub signals: Vec<Signal>,
+    /// By start, then name. Each adds to the lists above, which hold in every act.
+    pub acts: Vec<Act>,
+    /// Every model used, by name.
+    pub models: BTreeMap<String, Model>,
+    /// Filled by whoever prints the plan as JSON.
+    pub diagnostics: Vec<serde_json::Value>,
+}
+
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ShowHead {
+    pub title: String,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub venue: Option<String>,
+    /// `2026-07-04`
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub date: Option<String>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Device {
+    pub name: String,
+    pub model: String,
+    /// desk, box, hub, snake, split, recorder, outside
+    pub role: String,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub label: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub place: Option<String>,
+    /// Dead and reserved lines, which nothing may use.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub out_of_use: Vec<u32>,
+}
+
+/// Either a link between two ports, `foh.portA` to `stage-left.up`, slot n to slot n both ways; or a
+/// run of analogue lines, `drum-riser.tail 1-12` to `stage-left.in 1-12`, in order, one way.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Cable {
+    pub from: String,
+    pub to: String,
+    pub carrier: String,
+    /// All lengths together, in metres.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub length_m: Option<f64>,
+    /// main, redundant, spare, snake, loom
+    #[serde(rename = "use")]
+    pub used_as: String,
+}
+
+/// A source plugged into a socket.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Plug {
+    pub source: String,
+    pub at: String,
+    /// The source asks for phantom.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub phantom: bool,
+}
+
+/// What a mix carries, where the file says so.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Mix {
+    pub mix: String,
+    pub of: Vec<String>,
+}
+
+/// One thing to dial in. `set` says which other keys are there:
+/// - `route`: `bank`, `first`, `last` carry `from`, in order: `foh.portA 1-8`, or a named block `foh.extras`;
+/// - `offset`, `slot`: `bank`, `value`: the number of the first slot that the bank takes, or rides;
+/// - `mode`: `bank`, `value`: a word;
+/// - `phantom`, `pad`: `bank`, `first`, `last`, `value`: true or false;
+/// - `gain`: `bank`, `first`, `last`, `value`: dB.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Setting {
+    pub device: String,
+    pub set: String,
+    pub bank: String,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub first: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub last: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub from: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub value: Option<serde_json::Value>,
+    /// The desk that may change it, for a preamp that several desks share.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub owner: Option<String>,
+}
+
+/// Everything that one source reaches.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Signal {
+    /// A plugged source by name, or an origin's point: `foh.mix 1`.
+    pub source: String,
+    pub label: String,
+    /// The source's kind (`boundary`), or the origin's bank (`mix`).
+    pub kind: String,
+    pub ends: Vec<End>,
+}
+
+/// An end point that is not silent.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct End {
+    pub end: String,
+    /// A row wants it; otherwise it was dragged along.
+    pub asked: bool,
+    /// Every point on the way from the source, the end last; a link's slot once, at the cable's
+    /// `from` end, and so a line of an analogue run.
+    pub path: Vec<String>,
+}
+
+/// What differs from the lists that hold in every act.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Act {
+    pub act: String,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub title: Option<String>,
+    /// `23:20`
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub from: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub to: Option<String>,
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub devices: Vec<Device>,
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub cables: Vec<Cable>,
+    pub plugs: Vec<Plug>,
+    pub settings: Vec<Setting>,
+    pub mixes: Vec<Mix>,
+    /// A source whose ends differ stands here whole, and not above.
+    pub signals: Vec<Signal>,
+}
+
+/// What a model is inside. Enough to recompute every signal from plugs, settings and cables.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Model {
+    pub wiring: Wiring,
+}
+
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Wiring {
+    /// In the model's order.
+    pub banks: Vec<Bank>,
+    pub ports: Vec<Port>,
+    pub carries: Vec<Carries>,
+    pub passes: Vec<Passes>,
+    pub takes: Vec<Takes>,
+    pub copies: Vec<Copies>,
+    pub routes: Vec<Route>,
+    pub blocks: Vec<Block>,
+    pub reserved: Vec<Reserved>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Role {
+    /// Sockets where sources and analogue runs arrive.
+    In,
+    /// Sockets where signals leave.
+    Out,
+    /// Inside: channels, tracks, picks.
+    Inner,
+    /// A source of its own: mix, main, matrix, playback.
+    Origin,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Bank {
+    pub bank: String,
+    pub size: u32,
+    pub role: Role,
+    /// What arrives here is listed under `signals`.
+    pub end: bool,
+    /// mic, line …: what travels here.
+    pub signal: String,
+    /// Sockets switched by one phantom switch: 0 none, 1 each, n groups of n.
+    pub phantom: u32,
+    /// A transformer: passes no phantom.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub isolated: bool,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Port {
+    pub port: String,
+    pub carrier: String,
+    /// desk, next, any
+    pub faces: String,
+    /// By rate, each the number of slots into and out of the device. The show's rate takes the entry
+    /// of the lowest rate that is not below it.
+    pub slots: Vec<Slots>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Slots {
+    pub rate_hz: u32,
+    #[serde(rename = "in")]
+    pub inward: u32,
+    #[serde(rename = "out")]
+    pub outward: u32,
+}
+
+/// Where a bank rides: `"stacked"`, `"setting"`, or a slot's number.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum Place {
+    Word(String),
+    Slot(u32),
+}
+
+/// The bank's points leave by the port: point k at slot `first + k - 1`, where `first` is the number
+/// said here, the `slot` setting of that bank, or 1 for `stacked`, in which case what the port passes
+/// on from another port moves up by the bank's size. Otherwise passed slots keep their number, and an
+/// own point wins its slot.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Carries {
+    pub port: String,
+    pub bank: String,
+    pub at: Place,
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub choices: Vec<u32>,
+}
+
+/// What arrives at port `from` leaves by port `to`, slot for slot unless a stacked bank moves it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Passes {
+    pub from: String,
+    pub to: String,
+}
+
+/// Point k of the bank plays what arrives at slot `first + k - 1` of the port; `first` is the number
+/// said here or the bank's `offset` setting. With `mode`, only while the bank's `mode` setting is that.
+/// With `driven_by: "first"`, only where the port leads, by way of ports that face the desk, to the
+/// same desk as the first desk-facing port of the model that leads to any.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Takes {
+    pub bank: String,
+    pub port: String,
+    pub at: Place,
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub choices: Vec<u32>,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub mode: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub driven_by: Option<String>,
+}
+
+/// Point k plays what point `first + k - 1` of bank `of` carries.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Copies {
+    pub bank: String,
+    pub of: String,
+    pub first: u32,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub mode: Option<String>,
+}
+
+/// What may feed points `first` to `last` of a bank, or of the way out of a port. `from` names banks,
+/// ports (what arrives there) and named blocks. With `block` N, N points that start at 1, N+1, 2N+1 …
+/// take N such points in order, by a `route` setting; 1 is point by point; `fixed` is n from n, always.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Route {
+    pub bank: String,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub first: Option<u32>,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub last: Option<u32>,
+    pub from: Vec<String>,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub block: Option<u32>,
+    /// Point k of the range takes point k of the one bank in `from`, counted from the range's first.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub fixed: bool,
+    /// At most so many points of the bank may be fed at a time.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub at_most: Option<u32>,
+    /// Only at this rate.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub rate_hz: Option<u32>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Block {
+    pub block: String,
+    /// `aux-out 1-4`, in order
+    pub points: Vec<String>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Reserved {
+    pub port: String,
+    pub first: u32,
+    pub last: u32,
+    #[serde(rename = "for")]
+    pub for_what: String,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub rate_hz: Option<u32>,
+}
+
+/// What the rows ask, as data for the evaluator: this source at this end, in this act.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Wanted {
+    /// `None` where the show has no acts.
+    pub act: Option<String>,
+    /// A plugged source's name, or a point: an origin, or any point that the signal must pass.
+    pub what: String,
+    pub at: String,
+    /// A bank of points that the signal must pass: `split.iso-a`.
+    pub via: Option<String>,
+    /// `false`: it must never arrive.
+    pub arrives: bool,
+}

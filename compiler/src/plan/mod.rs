@@ -1,0 +1,7 @@
+//! The plan as plain data, format 1: what to plug, what to set, what then arrives where. Points are
+//! text, written as in the language (`stage-left.in 3`), so that the plan stands without the project
+//! that made it. The schema is `grammar/plan.schema.json`.
+
+mod data;
+
+pub use data::*;

@@ -1,0 +1,66 @@
+//! Lines and columns of a text. Lines end at LF only; a CR before it belongs to the line end.
+
+/// Both from 1. The column counts characters (Unicode scalar values), as most editors show it.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct LineCol {
+    pub line: u32,
+    pub column: u32,
+}
+
+/// The byte at which each line starts.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Lines {
+    starts: Vec<u32>,
+}
+
+impl Lines {
+    pub fn of(text: &str) -> Self {
+        let after_newlines = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at + 1);
+        let starts = std::iter::once(0).chain(after_newlines).filter_map(|at| u32::try_from(at).ok()).collect();
+        Lines { starts }
+    }
+
+    pub fn count(&self) -> usize {
+        self.starts.len()
+    }
+
+    /// The line (from 0) that holds a byte, and the byte at which that line starts.
+    pub fn line_at(&self, offset: u32) -> (usize, u32) {
+        let line = self.starts.partition_point(|start| *start <= offset).saturating_sub(1);
+        (line, self.starts.get(line).copied().unwrap_or(0))
+    }
+
+    /// The first byte of a line (from 0).
+    pub fn start_of(&self, line: usize) -> Option<u32> {
+        self.starts.get(line).copied()
+    }
+
+    /// Line and column of a byte offset in `text`, the text these lines were made of. An offset
+    /// inside a character counts as that character; one past the end as the end.
+    pub fn line_col(&self, text: &str, offset: u32) -> LineCol {
+        let offset = (offset as usize).min(text.len());
+        let (line, start) = self.line_at(u32::try_from(offset).unwrap_or(u32::MAX));
+        let before = text.get(start as usize..).unwrap_or("");
+        let column = before.char_indices().take_while(|(at, c)| start as usize + at + c.len_utf8() <= offset).count();
+        LineCol { line: clamp(line + 1), column: clamp(column + 1) }
+    }
+}
+
+fn clamp(n: usize) -> u32 {
+    u32::try_from(n).unwrap_or(u32::MAX)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn columns_count_characters() {
+        let text = "äb\ncd";
+        let lines = Lines::of(text);
+        assert_eq!(lines.line_col(text, 2), LineCol { line: 1, column: 2 });
+        assert_eq!(lines.line_col(text, 1), LineCol { line: 1, column: 1 });
+        assert_eq!(lines.line_col(text, 5), LineCol { line: 2, column: 2 });
+        assert_eq!(lines.line_col(text, 99), LineCol { line: 2, column: 3 });
+    }
+}

@@ -1,0 +1,3 @@
+//! Text to tokens to rows to statements. Parsing cannot fail.
+
+pub mod ast;
