@@ -3,6 +3,7 @@
 pub mod diagnostics;
 pub mod plan;
 pub mod quantity;
+pub mod rules;
 pub mod source;
 pub mod syntax;
 pub mod verify;

@@ -1,6 +1,23 @@
 //! A diagnostic is plain data. How it looks is decided in `human`, `json`, `sarif` and `github`,
 //! each the only file that knows its form.
 
+pub mod github;
+pub mod human;
+pub mod json;
+mod nearest;
+mod place;
+mod plain;
+mod rule;
+pub mod sarif;
+mod shown;
+mod summary;
+
+pub use nearest::{did_you_mean, nearest};
+pub use place::{Place, Places, Stretch};
+pub use plain::{plain, plain_lines};
+pub use rule::{Rule, rule_of};
+pub use summary::Summary;
+
 use crate::source::Span;
 use serde::Serialize;
 
@@ -102,6 +119,25 @@ impl Diagnostic {
 
     pub fn is_error(&self) -> bool {
         self.severity == Severity::Error
+    }
+
+    /// The message as one line of plain text, with the act that it holds in.
+    pub fn told(&self) -> String {
+        match &self.act {
+            Some(act) => format!("{} (in act `{}`)", plain(&self.message), plain(act)),
+            None => plain(&self.message).into_owned(),
+        }
+    }
+}
+
+impl Severity {
+    /// `error`, `warning`, `note`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Severity::Error => "error",
+            Severity::Warning => "warning",
+            Severity::Note => "note",
+        }
     }
 }
 

@@ -1,0 +1,142 @@
+//! The catalogue: every rule that a diagnostic may speak under, each with its page. A rule is a folder
+//! of its own and one line in the list below; codes are given once and never re-used.
+
+pub mod page;
+
+pub use crate::diagnostics::Rule;
+use crate::diagnostics::nearest;
+
+/// `cargo fmt` does not look inside a macro's list: format a rule's files by name.
+macro_rules! catalogue {
+    ($($rule:ident,)*) => {
+        $(pub mod $rule;)*
+
+        /// Every rule, in the order of codes.
+        pub static ALL: &[Rule] = &[$($rule::RULE,)*];
+    };
+}
+
+// By code.
+catalogue! {
+    unreadable_row,
+    name_declared_twice,
+    unknown_name,
+    phantom_missing,
+}
+
+/// The rule of that slug or code; upper and lower case are alike.
+pub fn find(name: &str) -> Option<&'static Rule> {
+    ALL.iter().find(|rule| rule.slug.eq_ignore_ascii_case(name) || rule.code.eq_ignore_ascii_case(name))
+}
+
+/// The slug that a mistyped name most likely stands for: the nearest, or the only one that has it as a
+/// part.
+pub fn did_you_mean(name: &str) -> Option<&'static str> {
+    let name = name.to_lowercase().replace(['_', ' '], "-");
+    if let Some(rule) = find(&name) {
+        return Some(rule.slug);
+    }
+    nearest(&name, ALL.iter().map(|rule| rule.slug)).or_else(|| {
+        let mut holding = ALL.iter().filter(|rule| name.len() > 2 && rule.slug.contains(&name));
+        holding.next().filter(|_| holding.next().is_none()).map(|rule| rule.slug)
+    })
+}
+
+/// What the letter of a code stands for, as headings of the catalogue.
+pub const GROUPS: &[(char, &str)] = &[
+    ('S', "Reading a file"),
+    ('P', "Files, names and changes"),
+    ('R', "Gear and cables"),
+    ('W', "Rows: what must reach where"),
+    ('X', "Routing"),
+    ('C', "Checks of the finished plan"),
+];
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::panic)]
+    use super::*;
+    use std::collections::BTreeSet;
+    use std::path::Path;
+
+    #[test]
+    fn names_are_given_once() {
+        let slugs: BTreeSet<_> = ALL.iter().map(|rule| rule.slug).collect();
+        let codes: Vec<_> = ALL.iter().map(|rule| rule.code).collect();
+        assert_eq!(slugs.len(), ALL.len(), "a slug stands twice");
+        assert_eq!(codes.iter().collect::<BTreeSet<_>>().len(), ALL.len(), "a code stands twice: {codes:?}");
+    }
+
+    #[test]
+    fn the_list_is_by_code() {
+        let place = |rule: &Rule| {
+            let letter = rule.code.chars().next().unwrap();
+            (GROUPS.iter().position(|(known, _)| *known == letter), rule.code)
+        };
+        for pair in ALL.windows(2) {
+            assert!(place(&pair[0]) < place(&pair[1]), "{} stands before {}", pair[0].slug, pair[1].slug);
+        }
+    }
+
+    #[test]
+    fn slugs_and_codes_have_their_form() {
+        for Rule { slug, code, .. } in ALL {
+            let words: Vec<_> = slug.split('-').collect();
+            let word =
+                |word: &&str| !word.is_empty() && word.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit());
+            assert!(words.iter().all(word) && words.len() >= 2, "{slug} is no lower-case-with-hyphens");
+            let (letter, digits) = code.split_at(1);
+            assert!(GROUPS.iter().any(|(known, _)| letter.starts_with(*known)), "{code} is of no group");
+            assert!(
+                digits.len() == 3 && digits.bytes().all(|b| b.is_ascii_digit()),
+                "{code} is no letter and three digits"
+            );
+        }
+    }
+
+    #[test]
+    fn prerequisites_are_rules_and_make_no_circle() {
+        fn follow(rule: &Rule, way: &mut Vec<&str>) {
+            assert!(!way.contains(&rule.slug), "prerequisites go in a circle: {way:?}");
+            way.push(rule.slug);
+            for slug in rule.prerequisites {
+                follow(find(slug).unwrap_or_else(|| panic!("{}: no rule {slug}", rule.slug)), way);
+            }
+            way.pop();
+        }
+        for rule in ALL {
+            follow(rule, &mut Vec::new());
+        }
+    }
+
+    #[test]
+    fn every_folder_is_a_rule_of_its_name() {
+        let here = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/rules");
+        let folders =
+            std::fs::read_dir(here).unwrap().map(|entry| entry.unwrap()).filter(|entry| entry.path().is_dir());
+        let folders: BTreeSet<_> = folders.map(|entry| entry.file_name().into_string().unwrap()).collect();
+        let rules: BTreeSet<_> = ALL.iter().map(|rule| rule.slug.replace('-', "_")).collect();
+        assert_eq!(folders, rules);
+    }
+
+    #[test]
+    fn every_page_is_whole() {
+        for rule in ALL {
+            let page = page::parse(rule.page).unwrap_or_else(|wrong| panic!("{}: {wrong}", rule.slug));
+            assert_eq!(page.slug, rule.slug);
+            assert_eq!(page.summary, rule.summary());
+            assert!(!rule.page.contains('\r'), "{}: the page has CR", rule.slug);
+        }
+    }
+
+    #[test]
+    fn a_rule_is_found_by_either_name() {
+        assert_eq!(find("s001").map(|rule| rule.slug), Some("unreadable-row"));
+        assert_eq!(find("unreadable-row").map(|rule| rule.code), Some("S001"));
+        assert_eq!(find("unreadable"), None);
+        assert_eq!(did_you_mean("unreadable-rwo"), Some("unreadable-row"));
+        assert_eq!(did_you_mean("Unreadable_Row"), Some("unreadable-row"));
+        assert_eq!(did_you_mean("unreadable"), Some("unreadable-row"));
+        assert_eq!(did_you_mean("zzz"), None);
+    }
+}

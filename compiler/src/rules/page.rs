@@ -1,0 +1,150 @@
+//! A rule's page taken apart: its sections, and its two examples as files. Pages are our own text, so
+//! what is wrong with one is told to whoever writes it, not to a user.
+
+/// A page whose parts are all there.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Page {
+    pub slug: String,
+    /// One sentence.
+    pub summary: String,
+    pub why: String,
+    /// Draws this rule and no other error.
+    pub caught: Example,
+    /// The same, put right: clean.
+    pub corrected: Example,
+    pub usual_fix: String,
+    /// Where a number comes from.
+    pub source: Option<String>,
+}
+
+/// The files of one example; the last is the root.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Example {
+    pub files: Vec<ExampleFile>,
+}
+
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct ExampleFile {
+    pub name: String,
+    pub text: String,
+}
+
+impl Example {
+    pub fn root(&self) -> Option<&ExampleFile> {
+        self.files.last()
+    }
+
+    /// A line `# file: rig.fantail` begins another file and is no part of it; text before the first
+    /// such line is `show.fantail`.
+    pub fn of(block: &str) -> Self {
+        let mut files: Vec<ExampleFile> = Vec::new();
+        for line in block.lines() {
+            if let Some(name) = line.trim().strip_prefix("# file:") {
+                files.push(ExampleFile { name: name.trim().to_string(), text: String::new() });
+                continue;
+            }
+            if files.is_empty() {
+                files.push(ExampleFile { name: "show.fantail".into(), text: String::new() });
+            }
+            if let Some(file) = files.last_mut() {
+                file.text.push_str(line);
+                file.text.push('\n');
+            }
+        }
+        Example { files }
+    }
+}
+
+const WHY: &str = "Why";
+const CAUGHT: &str = "Example that it catches";
+const CORRECTED: &str = "Corrected";
+const USUAL_FIX: &str = "Usual fix";
+const SOURCE: &str = "Source";
+
+/// The page, or what is missing in it.
+pub fn parse(page: &str) -> Result<Page, String> {
+    let (head, sections) = split(page);
+    let slug = head.lines().next().and_then(|line| line.strip_prefix("# ")).ok_or("the page opens with `# slug`")?;
+    let summary = head.lines().skip(1).map(str::trim).filter(|line| !line.is_empty()).collect::<Vec<_>>();
+    let [summary] = summary.as_slice() else {
+        return Err("one sentence, on one line, stands under the title".into());
+    };
+    if !summary.ends_with('.') {
+        return Err("the sentence under the title ends with a full stop".into());
+    }
+    let titles: Vec<&str> = sections.iter().map(|(title, _)| *title).collect();
+    let wanted = [WHY, CAUGHT, CORRECTED, USUAL_FIX, SOURCE];
+    if titles != wanted && Some(titles.as_slice()) != wanted.get(..4) {
+        return Err(format!("the sections are {wanted:?}, the last where there is one; here {titles:?}"));
+    }
+    let text = |wanted: &str| sections.iter().find(|(title, _)| *title == wanted).map(|(_, text)| text.trim());
+    let said = |wanted: &str| text(wanted).filter(|text| !text.is_empty()).map(str::to_string);
+    let example = |wanted: &str| {
+        text(wanted).and_then(block).map(Example::of).ok_or(format!("`## {wanted}` has one ```fantail block"))
+    };
+    Ok(Page {
+        slug: slug.trim().to_string(),
+        summary: (*summary).to_string(),
+        why: said(WHY).ok_or("`## Why` is empty")?,
+        caught: example(CAUGHT)?,
+        corrected: example(CORRECTED)?,
+        usual_fix: said(USUAL_FIX).ok_or("`## Usual fix` is empty")?,
+        source: said(SOURCE),
+    })
+}
+
+/// What stands before the first `##`, and each section's title and text. A `#` inside a block is no title.
+fn split(page: &str) -> (String, Vec<(&str, String)>) {
+    let (mut head, mut sections) = (String::new(), Vec::<(&str, String)>::new());
+    let mut in_block = false;
+    for line in page.lines() {
+        in_block ^= line.starts_with("```");
+        if let Some(title) = line.strip_prefix("## ").filter(|_| !in_block) {
+            sections.push((title.trim(), String::new()));
+            continue;
+        }
+        let text = sections.last_mut().map_or(&mut head, |(_, text)| text);
+        text.push_str(line);
+        text.push('\n');
+    }
+    (head, sections)
+}
+
+/// The text inside the one block of a section.
+fn block(section: &str) -> Option<&str> {
+    let (_, rest) = section.split_once("```fantail\n")?;
+    let (block, after) = rest.split_once("```")?;
+    (!block.trim().is_empty() && !after.contains("```")).then_some(block)
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+
+    const PAGE: &str = "# some-rule\n\nA sentence.\n\n## Why\n\nBecause.\n\n## Example that it catches\n\n```fantail\n\
+        # file: rig.fantail\ndesk foh\n# file: show.fantail\ninclude \"rig.fantail\"\n```\n\n## Corrected\n\n\
+        ```fantail\n## a comment\ndesk foh\n```\n\n## Usual fix\n\nDo.\n";
+
+    #[test]
+    fn a_page_comes_apart() {
+        let page = parse(PAGE).unwrap();
+        assert_eq!(
+            (page.slug.as_str(), page.summary.as_str(), page.why.as_str()),
+            ("some-rule", "A sentence.", "Because.")
+        );
+        let names: Vec<_> = page.caught.files.iter().map(|file| file.name.as_str()).collect();
+        assert_eq!(names, ["rig.fantail", "show.fantail"]);
+        assert_eq!(page.caught.root().unwrap().text, "include \"rig.fantail\"\n");
+        assert_eq!(page.corrected.files[0].text, "## a comment\ndesk foh\n");
+        assert_eq!(page.source, None);
+    }
+
+    #[test]
+    fn what_is_missing_is_said() {
+        assert!(parse(&PAGE.replace("## Usual fix\n\nDo.\n", "")).unwrap_err().contains("Usual fix"));
+        assert!(parse(&PAGE.replace("A sentence.", "A sentence")).unwrap_err().contains("full stop"));
+        assert!(parse(&PAGE.replace("```fantail", "```")).unwrap_err().contains("block"));
+        assert!(parse("").is_err());
+    }
+}
