@@ -53,13 +53,17 @@ pub struct Device {
     pub label: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub place: Option<String>,
-    /// Dead and reserved lines, which nothing may use.
+    /// Dead and reserved lines, which nothing may use: numbers in the device's `in` banks, which then
+    /// carry silence.
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub out_of_use: Vec<u32>,
 }
 
-/// Either a link between two ports, `foh.portA` to `stage-left.up`, slot n to slot n both ways; or a
-/// run of analogue lines, `drum-riser.tail 1-12` to `stage-left.in 1-12`, in order, one way.
+/// Either a link between two ports, `foh.portA` to `stage-left.up`, slot n to slot n both ways, as far
+/// as one end sends and the other receives; or a run of analogue lines, `drum-riser.tail 1-12` to
+/// `stage-left.in 1-12`, in order, one way, from an `out` bank to an `in` bank, one range at each end.
+/// A link's `carrier` is that of both its ports. A `spare` is not plugged in, and a `redundant` cable
+/// carries what the main one carries: neither brings a signal of its own.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Cable {
     pub from: String,
@@ -92,10 +96,14 @@ pub struct Mix {
 
 /// One thing to dial in. `set` says which other keys are there:
 /// - `route`: `bank`, `first`, `last` carry `from`, in order: `foh.portA 1-8`, or a named block `foh.extras`;
+///   always exactly one block, or one point where the route is point by point, of the same device;
 /// - `offset`, `slot`: `bank`, `value`: the number of the first slot that the bank takes, or rides;
-/// - `mode`: `bank`, `value`: a word;
-/// - `phantom`, `pad`: `bank`, `first`, `last`, `value`: true or false;
+/// - `mode`: `bank`, `value`: a word; an `offset` that only another mode has is not set;
+/// - `phantom`, `pad`: `bank`, `first`, `last`, `value`: true or false; for phantom whole switches;
 /// - `gain`: `bank`, `first`, `last`, `value`: dB.
+///
+/// No two settings are for one switch. A switch without a setting carries silence, or is off. An act
+/// sets `offset`, `slot` and `mode` only on devices that it brings itself.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Setting {
     pub device: String,
@@ -131,8 +139,10 @@ pub struct End {
     pub end: String,
     /// A row wants it; otherwise it was dragged along.
     pub asked: bool,
-    /// Every point on the way from the source, the end last; a link's slot once, at the cable's
-    /// `from` end, and so a line of an analogue run.
+    /// Every point on the way from the source, the end last: first the socket of the plug, or the
+    /// origin's own point. A link's slot stands once, under the port at the cable's `from` end,
+    /// whichever way the signal runs; of an analogue run both sockets (`drum-riser.tail 3`,
+    /// `stage-left.in 3`) are listed; of a named block the point itself (`foh.aux-out 1`).
     pub path: Vec<String>,
 }
 
@@ -200,7 +210,9 @@ pub struct Bank {
     pub end: bool,
     /// mic, line …: what travels here.
     pub signal: String,
-    /// Sockets switched by one phantom switch: 0 none, 1 each, n groups of n.
+    /// Sockets switched by one phantom switch: 0 none, 1 each, n groups of n. A source that asks for
+    /// phantom gets it from the first such bank that copper leads to (plug, runs, copies), at one
+    /// switch only.
     pub phantom: u32,
     /// A transformer: passes no phantom.
     #[serde(skip_serializing_if = "std::ops::Not::not", default)]
@@ -237,8 +249,11 @@ pub enum Place {
 
 /// The bank's points leave by the port: point k at slot `first + k - 1`, where `first` is the number
 /// said here, the `slot` setting of that bank, or 1 for `stacked`, in which case what the port passes
-/// on from another port moves up by the bank's size. Otherwise passed slots keep their number, and an
-/// own point wins its slot.
+/// on from another port moves up by the bank's size. Several stacked banks of a port follow each
+/// other in the order of this list, and passed slots move up by all of them. Otherwise passed slots
+/// keep their number. Each slot carries one thing, even where that is silent: the first bank of this
+/// list that rides there, else a fixed route, else a route setting, else what is passed.
+/// Without `choices`, a place at a setting may be any slot; so too in `Takes`.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Carries {
     pub port: String,
@@ -257,8 +272,12 @@ pub struct Passes {
 
 /// Point k of the bank plays what arrives at slot `first + k - 1` of the port; `first` is the number
 /// said here or the bank's `offset` setting. With `mode`, only while the bank's `mode` setting is that.
-/// With `driven_by: "first"`, only where the port leads, by way of ports that face the desk, to the
-/// same desk as the first desk-facing port of the model that leads to any.
+/// With `driven_by: "first"`, only where the port leads to the same desk as the first port of the
+/// model that leads to any. A port leads to a desk if it faces the desk (`faces: "desk"`) and the
+/// device at the other end of its cable has the role `desk`, or else has a port that leads to one, the
+/// first such in its model's order.
+/// A bank's point may have several feeds (plug, line, takes, copies, routes), of which at most one
+/// source may sound; the same source by two ways takes the first of that order.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Takes {
     pub bank: String,
@@ -284,7 +303,11 @@ pub struct Copies {
 
 /// What may feed points `first` to `last` of a bank, or of the way out of a port. `from` names banks,
 /// ports (what arrives there) and named blocks. With `block` N, N points that start at 1, N+1, 2N+1 …
-/// take N such points in order, by a `route` setting; 1 is point by point; `fixed` is n from n, always.
+/// take N such points in order, by a `route` setting, where also the N taken start at 1, N+1 … of their
+/// bank, port or named block; 1 is point by point, and so is none. The last block of a range may be
+/// short; where the source's last block is shorter, `from` is cut to it and the rest is silent. A
+/// named block of at most N points is written without numbers (`foh.extras`), point by point with
+/// one (`foh.extras 3`, or the point itself). `fixed` needs no setting.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Route {
     pub bank: String,
@@ -298,7 +321,7 @@ pub struct Route {
     /// Point k of the range takes point k of the one bank in `from`, counted from the range's first.
     #[serde(skip_serializing_if = "std::ops::Not::not", default)]
     pub fixed: bool,
-    /// At most so many points of the bank may be fed at a time.
+    /// At most so many points of the bank may be fed through this route at a time, silent or not.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub at_most: Option<u32>,
     /// Only at this rate.
@@ -313,6 +336,7 @@ pub struct Block {
     pub points: Vec<String>,
 }
 
+/// Slots of a port, either way, that only the bank `for` may ride, take or be routed to.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Reserved {
     pub port: String,
@@ -327,7 +351,7 @@ pub struct Reserved {
 /// What the rows ask, as data for the evaluator: this source at this end, in this act.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub struct Wanted {
-    /// `None` where the show has no acts.
+    /// `None` where the show has no acts; else it holds in every act.
     pub act: Option<String>,
     /// A plugged source's name, or a point: an origin, or any point that the signal must pass.
     pub what: String,

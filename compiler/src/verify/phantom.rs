@@ -1,0 +1,94 @@
+//! Phantom power: on at the one preamp that a source which asks for it is wired to, and nowhere
+//! else. It travels only along copper: plugs, lines, and what a passive piece copies, never through a
+//! transformer.
+
+use super::inside::Feeder;
+use super::Difference;
+use super::state::{Node, Side, State};
+use std::collections::{HashMap, HashSet};
+
+/// A switch: device, bank, group of sockets.
+type Switch = (usize, usize, u32);
+
+pub(super) fn check(state: &State<'_>, differences: &mut Vec<Difference>) {
+    let mut supplies: HashMap<usize, Vec<(Switch, Node)>> = HashMap::new();
+    let mut sockets: Vec<Node> = state.plugged.keys().chain(state.runs.keys()).copied().collect();
+    sockets.sort_unstable();
+    sockets.dedup();
+    for socket in sockets {
+        let Some(switch) = switch_of(state, socket) else { continue };
+        if let Some(plug) = wired_to(state, socket)
+            && state.plugs.get(plug).is_some_and(|plug| plug.phantom)
+        {
+            supplies.entry(plug).or_default().push((switch, socket));
+        }
+    }
+    let mut needed = HashSet::new();
+    let mut reached = HashSet::new();
+    let mut plugs: Vec<_> = supplies.into_iter().collect();
+    plugs.sort_unstable();
+    for (plug, switches) in plugs {
+        reached.extend(switches.iter().map(|(switch, _)| *switch));
+        let on: HashSet<Switch> = switches.iter().map(|(switch, _)| *switch).filter(|s| state.phantom.contains(s)).collect();
+        if on.len() == 1 {
+            needed.extend(on);
+        } else if let (true, Some((_, socket))) = (on.is_empty(), switches.first()) {
+            let source = state.plugs.get(plug).map_or("", |plug| plug.source.as_str());
+            differences.push(state.difference(state.name(*socket), format!("phantom on for `{source}`"), "off"));
+        }
+    }
+    let mut idle: Vec<_> = state.phantom.difference(&needed).copied().collect();
+    idle.sort_unstable();
+    for (device, item, group) in idle {
+        let size = switch_size(state, device, item);
+        let socket = Node { device, side: Side::Bank, item, n: group.saturating_mul(size).saturating_add(1) };
+        let found = if reached.contains(&(device, item, group)) { "on, and supplied elsewhere too" } else { "on" };
+        differences.push(state.difference(state.name(socket), "phantom off", found));
+    }
+}
+
+fn switch_size(state: &State<'_>, device: usize, bank: usize) -> u32 {
+    state.inside(device).and_then(|inside| inside.banks.get(bank)).map_or(0, |bank| bank.bank.phantom)
+}
+
+fn switch_of(state: &State<'_>, socket: Node) -> Option<Switch> {
+    let group = (socket.n - 1).checked_div(switch_size(state, socket.device, socket.item))?;
+    Some((socket.device, socket.item, group))
+}
+
+/// The plug that a preamp's socket is wired to by copper, with no preamp and no transformer between.
+fn wired_to(state: &State<'_>, socket: Node) -> Option<usize> {
+    let mut node = socket;
+    let mut seen = HashSet::new();
+    loop {
+        if state.out_of_use(node) || !seen.insert(node) {
+            return None;
+        }
+        if let Some(plug) = state.plugged.get(&node) {
+            return Some(*plug);
+        }
+        node = match state.runs.get(&node) {
+            Some(line) => *line,
+            None if node == socket => return None,
+            None => copied(state, node)?,
+        };
+        let facts = state.inside(node.device)?.banks.get(node.item)?.bank;
+        if facts.isolated || facts.phantom > 0 {
+            return None;
+        }
+    }
+}
+
+/// The point of the same piece that a passive point is wired to.
+fn copied(state: &State<'_>, node: Node) -> Option<Node> {
+    let mode = state.devices.get(node.device)?.banks.get(node.item)?.mode;
+    let inside = state.inside(node.device)?;
+    inside.banks.get(node.item)?.feeders.iter().find_map(|feeder| match feeder {
+        Feeder::Copies { of, first, mode: needs } if needs.is_none() || *needs == mode => {
+            let n = first.checked_add(node.n)?.checked_sub(1)?;
+            let size = inside.banks.get(*of)?.bank.size;
+            (n <= size).then_some(Node { device: node.device, side: Side::Bank, item: *of, n })
+        }
+        _ => None,
+    })
+}

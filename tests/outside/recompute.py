@@ -1,0 +1,297 @@
+#!/usr/bin/env python3
+"""Recomputes every signal of fantail plans and compares.
+
+    recompute.py PLAN.json [FOLDER ...]
+
+Reads `plugs`, `settings`, `cables`, `devices` and `models` of each plan, lets every source run
+forward through the rig, act by act, and only then looks at `signals`. It shares no code with the
+compiler and must not: it is there to show that the plan alone is enough. Standard library only.
+Exit status: 0 all equal, 1 differences (listed, one a line), 2 a file could not be read.
+"""
+
+import json
+import re
+import sys
+from collections import defaultdict, deque
+from pathlib import Path
+
+POINT = re.compile(r"^(?P<device>.+)\.(?P<item>[^. ]+)(?: (?P<first>\d+)(?:-(?P<last>\d+))?)?$")
+
+
+def split_point(text):
+    """`foh.portA 1-8` gives device, item, first, last; the numbers are None where there are none."""
+    match = POINT.match(text)
+    if match is None:
+        raise ValueError(f"`{text}` is no point")
+    first = int(match["first"]) if match["first"] else None
+    last = int(match["last"]) if match["last"] else first
+    return match["device"], match["item"], first, last
+
+
+class Wiring:
+    """A model at the plan's rate."""
+
+    def __init__(self, wiring, rate):
+        self.banks = {bank["bank"]: bank for bank in wiring["banks"]}
+        self.ports = {port["port"]: port for port in wiring["ports"]}
+        self.arriving, self.leaving = {}, {}
+        for name, port in self.ports.items():
+            rates = sorted((s for s in port["slots"] if s["rate_hz"] >= rate), key=lambda s: s["rate_hz"])
+            self.arriving[name] = rates[0]["in"] if rates else 0
+            self.leaving[name] = rates[0]["out"] if rates else 0
+        self.carries, self.passes = wiring["carries"], wiring["passes"]
+        self.takes, self.copies = wiring["takes"], wiring["copies"]
+        self.fixed = [r for r in wiring["routes"] if r.get("fixed") and r.get("rate_hz", rate) == rate]
+        self.blocks = {}
+        for block in wiring["blocks"]:
+            points = self.blocks[block["block"]] = []
+            for text in block["points"]:
+                _, item, first, last = split_point("self." + text)
+                points += [(item, n) for n in range(first, last + 1)]
+
+    def fixed_of(self, target):
+        return [route for route in self.fixed if route["bank"] == target]
+
+    def give(self, device, item, n):
+        """The place in the rig from which a route, a take or a copy draws point n of something."""
+        if item in self.blocks:
+            points = self.blocks[item]
+            return self.give(device, *points[n - 1]) if 1 <= n <= len(points) else None
+        if item in self.ports:
+            return ("arrive", device, item, n) if 1 <= n <= self.arriving[item] else None
+        return ("bank", device, item, n) if 1 <= n <= self.banks[item]["size"] else None
+
+
+class Rig:
+    """What is joined to what in one act. `joins[a]` lists (b, rank, name): a feeds b; among several
+    feeds of b the one with the lowest rank counts; `name` is the slot's, where a cable is crossed."""
+
+    def __init__(self, plan, act):
+        extra = act or {}
+        both = lambda key: plan[key] + extra.get(key, [])
+        wirings = {name: Wiring(model["wiring"], plan["rate_hz"]) for name, model in plan["models"].items()}
+        self.devices = {device["name"]: device for device in both("devices")}
+        self.wiring = {name: wirings[device["model"]] for name, device in self.devices.items()}
+        self.plugs = both("plugs")
+        self.joins = defaultdict(list)
+        self.links = {}
+        self.values = defaultdict(dict)
+        self.routes = defaultdict(list)
+        for setting in both("settings"):
+            if setting["set"] == "route":
+                self.routes[setting["device"], setting["bank"]].append(setting)
+            elif setting["set"] in ("offset", "slot", "mode"):
+                self.values[setting["device"], setting["bank"]][setting["set"]] = setting["value"]
+        for cable in both("cables"):
+            if cable["use"] not in ("spare", "redundant"):
+                self.lay(cable)
+        for name in self.devices:
+            self.join_banks(name)
+            self.join_ports(name)
+
+    def lay(self, cable):
+        device, item, first, last = split_point(cable["from"])
+        to_device, to_item, to_first, _ = split_point(cable["to"])
+        if first is not None:
+            for k in range(last - first + 1):
+                line, socket = ("bank", device, item, first + k), ("bank", to_device, to_item, to_first + k)
+                self.joins[line].append((socket, (1, 0), None))
+            return
+        ends = ((device, item), (to_device, to_item))
+        for near, far in (ends, ends[::-1]):
+            self.links[near] = far
+            out, into = self.wiring[near[0]].leaving[near[1]], self.wiring[far[0]].arriving[far[1]]
+            for n in range(1, min(out, into) + 1):
+                self.joins["leave", *near, n].append((("arrive", *far, n), (0, 0), f"{device}.{item} {n}"))
+
+    def desk_of(self, device, port, been=()):
+        """The desk to which a port leads that faces it."""
+        if self.wiring[device].ports[port]["faces"] != "desk" or (device, port) not in self.links:
+            return None
+        next_device = self.links[device, port][0]
+        if self.devices[next_device]["role"] == "desk":
+            return next_device
+        if next_device in been:
+            return None
+        desks = (self.desk_of(next_device, p, (*been, next_device)) for p in self.wiring[next_device].ports)
+        return next((desk for desk in desks if desk), None)
+
+    def drives(self, device, port):
+        desks = {p: self.desk_of(device, p) for p in self.wiring[device].ports}
+        first = next((desk for desk in desks.values() if desk), None)
+        return first is not None and desks[port] == first
+
+    def join(self, source, target, rank):
+        if source is not None:
+            self.joins[source].append((target, rank, None))
+
+    def join_banks(self, name):
+        wiring = self.wiring[name]
+        for index, takes in enumerate(wiring.takes):
+            values = self.values[name, takes["bank"]]
+            first = values.get("offset") if takes["at"] == "setting" else takes["at"]
+            if first is None or takes.get("mode", values.get("mode")) != values.get("mode"):
+                continue
+            if takes.get("driven_by") == "first" and not self.drives(name, takes["port"]):
+                continue
+            for n in range(1, wiring.banks[takes["bank"]]["size"] + 1):
+                slot = wiring.give(name, takes["port"], first + n - 1)
+                self.join(slot, ("bank", name, takes["bank"], n), (2, index))
+        for index, copies in enumerate(wiring.copies):
+            mode = self.values[name, copies["bank"]].get("mode")
+            if copies.get("mode", mode) != mode:
+                continue
+            for n in range(1, wiring.banks[copies["bank"]]["size"] + 1):
+                point = wiring.give(name, copies["of"], copies["first"] + n - 1)
+                self.join(point, ("bank", name, copies["bank"], n), (3, index))
+        for bank, facts in wiring.banks.items():
+            for n, point in self.routed(name, bank, facts["size"], wiring.fixed_of(bank)).items():
+                self.join(point, ("bank", name, bank, n), (4, 0))
+            for n, point in self.routed(name, bank, facts["size"], self.routes[name, bank]).items():
+                self.join(point, ("bank", name, bank, n), (5, 0))
+
+    def routed(self, name, target, size, routes):
+        """Which point feeds which number, by route settings or fixed routes."""
+        wiring, fed = self.wiring[name], {}
+        for route in routes:
+            first, last = route.get("first") or 1, route.get("last") or size
+            if isinstance(route["from"], list):
+                item, start, count = route["from"][0], 1, last - first + 1
+            else:
+                _, item, start, end = split_point(route["from"])
+                start, count = (1, last - first + 1) if start is None else (start, end - start + 1)
+            for k in range(last - first + 1):
+                if first + k <= size and first + k not in fed:
+                    fed[first + k] = wiring.give(name, item, start + k) if k < count else None
+        return fed
+
+    def join_ports(self, name):
+        wiring = self.wiring[name]
+        for port, size in wiring.leaving.items():
+            slots, pile = {}, 0
+            for carries in (c for c in wiring.carries if c["port"] == port):
+                length = wiring.banks[carries["bank"]]["size"]
+                first = carries["at"]
+                if first == "stacked":
+                    first, pile = pile + 1, pile + length
+                elif first == "setting":
+                    first = self.values[name, carries["bank"]].get("slot")
+                for k in range(length if first else 0):
+                    slots.setdefault(first + k, ("bank", name, carries["bank"], k + 1))
+            for routes in (wiring.fixed_of(port), self.routes[name, port]):
+                for n, point in self.routed(name, port, size, routes).items():
+                    slots.setdefault(n, point)
+            for n in range(1, size + 1):
+                leaving = ("leave", name, port, n)
+                if n in slots:
+                    self.join(slots[n], leaving, (0, 0))
+                    continue
+                for index, passes in enumerate(p for p in wiring.passes if p["to"] == port):
+                    self.join(wiring.give(name, passes["from"], n - pile), leaving, (0, index))
+
+    def dead(self, place):
+        kind, device, bank, n = place
+        dead = self.devices[device].get("out_of_use", [])
+        return kind == "bank" and n in dead and self.wiring[device].banks[bank]["role"] == "in"
+
+    def flow(self):
+        """Lets every source run. Gives what each place carries: (source, path, meets another)."""
+        feeds, carried, queue = defaultdict(dict), {}, deque()
+
+        def arrive(place, rank, value):
+            if self.dead(place):
+                return
+            feeds[place][rank] = value
+            best = min(feeds[place])
+            mixed = any(v[0] != feeds[place][best][0] or v[2] for v in feeds[place].values())
+            now = (*feeds[place][best][:2], mixed)
+            if carried.get(place) != now:
+                carried[place] = now
+                queue.append(place)
+
+        for name, wiring in self.wiring.items():
+            for bank, facts in wiring.banks.items():
+                if facts["role"] == "origin":
+                    for n in range(1, facts["size"] + 1):
+                        point = f"{name}.{bank} {n}"
+                        arrive(("bank", name, bank, n), (0, 0), (point, (point,), False))
+        for plug in self.plugs:
+            device, bank, n, _ = split_point(plug["at"])
+            arrive(("bank", device, bank, n), (0, 0), (plug["source"], (plug["at"],), False))
+        while queue:
+            place = queue.popleft()
+            source, path, mixed = carried[place]
+            for target, rank, slot in self.joins.get(place, ()):
+                kind, device, item, n = target
+                if kind == "bank" and self.wiring[device].banks[item]["role"] == "origin":
+                    continue
+                step = (f"{device}.{item} {n}",) if kind == "bank" else (slot,) if slot else ()
+                # A slot may be met twice, once each way; nothing else may.
+                if any(path.count(name) > (kind == "arrive") for name in step):
+                    raise ValueError(f"a loop through {step[0]}")
+                arrive(target, rank, (source, path + step, mixed))
+        return carried
+
+    def ends(self):
+        """What is heard at every end point: end to (source, path)."""
+        heard, faults = {}, []
+        for (kind, device, item, n), (source, path, mixed) in self.flow().items():
+            if kind == "bank" and self.wiring[device].banks[item]["end"]:
+                heard[f"{device}.{item} {n}"] = (source, list(path))
+                if mixed:
+                    faults.append(f"{device}.{item} {n}: two sources meet")
+        return heard, faults
+
+
+def claims(plan, act):
+    claimed, faults = {}, []
+    for signal in plan["signals"] + (act or {}).get("signals", []):
+        for end in signal["ends"]:
+            if end["end"] in claimed:
+                faults.append(f"{end['end']}: claimed twice")
+            claimed[end["end"]] = (signal["source"], end["path"])
+    return claimed, faults
+
+
+def differences(plan):
+    found = []
+    for act in plan["acts"] or [None]:
+        heard, faults = Rig(plan, act).ends()
+        claimed, doubled = claims(plan, act)
+        lines = faults + doubled
+        for end in sorted(heard.keys() | claimed.keys()):
+            ours, theirs = heard.get(end), claimed.get(end)
+            if ours != theirs:
+                tell = lambda value: f"{value[0]} by {' > '.join(value[1])}" if value else "silence"
+                lines.append(f"{end}: recomputed {tell(ours)}; the plan says {tell(theirs)}")
+        found += [f"in {act['act']}, {line}" if act else line for line in lines]
+    return found
+
+
+def main(arguments):
+    if not arguments:
+        print(__doc__, file=sys.stderr)
+        return 2
+    files = []
+    for argument in map(Path, arguments):
+        files += sorted(argument.glob("*.json")) if argument.is_dir() else [argument]
+    worst = 0
+    for file in files:
+        try:
+            plan = json.loads(file.read_text(encoding="utf-8"))
+        except (OSError, ValueError) as error:
+            print(f"{file}: {error}", file=sys.stderr)
+            worst = 2
+            continue
+        try:
+            lines = differences(plan)
+        except (KeyError, IndexError, TypeError, ValueError) as error:
+            lines = [f"cannot be followed: {error!r}"]
+        for line in lines:
+            print(f"{file}: {line}")
+        worst = max(worst, 1 if lines else 0)
+    return worst
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
