@@ -3,5 +3,14 @@
 //! that made it. The schema is `grammar/plan.schema.json`.
 
 mod data;
+mod json;
+mod point;
+mod table;
+mod text;
+mod trace;
+mod view;
 
 pub use data::*;
+pub use json::json;
+pub use text::text;
+pub use trace::{Hop, InActs, Trace, TraceError, Way, trace};

@@ -1,0 +1,102 @@
+//! What to dial on one device, in the order of dialling: offsets, slots and modes; then, bank by bank,
+//! what feeds it; then the preamps.
+
+use crate::plan::data::Setting;
+use crate::plan::point::{Points, range, ranges};
+use crate::plan::table::Table;
+use crate::plan::view::View;
+use std::collections::BTreeSet;
+
+/// Offsets, slots, modes and routes. Contiguous points fed one by one stand as one row.
+pub(super) fn dial(view: &View, device: &str) -> Table {
+    let mut table = Table::default();
+    let own: Vec<&Setting> = view.settings.iter().copied().filter(|s| s.device == device).collect();
+    for setting in &own {
+        let value = plain(setting.value.as_ref());
+        match setting.set.as_str() {
+            "offset" => table.row([setting.bank.clone(), format!("offset {value}"), String::new()]),
+            "slot" => table.row([setting.bank.clone(), format!("rides from slot {value}"), String::new()]),
+            "mode" => table.row([setting.bank.clone(), format!("mode {value}"), String::new()]),
+            _ => {}
+        }
+    }
+    for run in runs(&own) {
+        let into = if view.is_port(device, run.bank) { "into " } else { "" };
+        let from = run.from.strip_prefix(device).and_then(|rest| rest.strip_prefix('.')).unwrap_or(&run.from);
+        let to = format!("{into}{} {}", run.bank, range(run.first, run.last));
+        table.row([to, "from".to_string(), from.to_string()]);
+    }
+    table
+}
+
+struct Run<'p> {
+    bank: &'p str,
+    first: u32,
+    last: u32,
+    from: String,
+}
+
+/// The routes, a block each; point routes joined where both sides count on by one.
+fn runs<'p>(settings: &[&'p Setting]) -> Vec<Run<'p>> {
+    let mut runs: Vec<(Run, Option<Points>)> = Vec::new();
+    for setting in settings.iter().filter(|s| s.set == "route") {
+        let Some(from) = setting.from.as_deref() else { continue };
+        let first = setting.first.unwrap_or(1);
+        let last = setting.last.unwrap_or(first);
+        let single = Points::read(from).filter(|from| first == last && from.first == from.last);
+        if let (Some(single), Some((run, Some(before)))) = (single, runs.last_mut()) {
+            let follows = run.bank == setting.bank && run.last.checked_add(1) == Some(first);
+            let same = (before.device, before.bank) == (single.device, single.bank);
+            if follows && same && before.last.checked_add(1) == Some(single.first) {
+                run.last = first;
+                before.last = single.first;
+                run.from = format!("{}.{} {}", before.device, before.bank, range(before.first, before.last));
+                continue;
+            }
+        }
+        runs.push((Run { bank: &setting.bank, first, last, from: from.to_string() }, single));
+    }
+    runs.into_iter().map(|(run, _)| run).collect()
+}
+
+/// 48 V, gain and pad, sockets of the same value together, with the desk that may change them.
+pub(super) fn preamps(view: &View, device: &str) -> Table {
+    let mut groups: Vec<(String, &str, Option<&str>, BTreeSet<u32>)> = Vec::new();
+    for set in ["phantom", "pad", "gain"] {
+        for setting in view.settings.iter().filter(|s| s.device == device && s.set == set) {
+            let what = preamp(setting);
+            let numbers = setting.first.unwrap_or(1)..=setting.last.or(setting.first).unwrap_or(1);
+            let owner = setting.owner.as_deref();
+            let same = groups.iter_mut().find(|g| g.0 == what && g.1 == setting.bank && g.2 == owner);
+            match same {
+                Some(group) => group.3.extend(numbers),
+                None => groups.push((what, &setting.bank, owner, numbers.collect())),
+            }
+        }
+    }
+    let mut table = Table::default();
+    for (what, bank, owner, numbers) in groups {
+        let owner = owner.filter(|owner| *owner != device).map(|owner| format!("set from {owner}"));
+        table.row([what, format!("{bank} {}", ranges(&numbers)), owner.unwrap_or_default()]);
+    }
+    table
+}
+
+/// `48 V on`, `gain 32 dB`, `pad off`.
+pub(super) fn preamp(setting: &Setting) -> String {
+    let on = if setting.value.as_ref().and_then(|v| v.as_bool()).unwrap_or(false) { "on" } else { "off" };
+    match setting.set.as_str() {
+        "phantom" => format!("48 V {on}"),
+        "pad" => format!("pad {on}"),
+        other => format!("{other} {} dB", plain(setting.value.as_ref())),
+    }
+}
+
+/// A value as it is dialled: a whole number without its `.0`, a word without quotes.
+pub(super) fn plain(value: Option<&serde_json::Value>) -> String {
+    match value {
+        None => String::new(),
+        Some(serde_json::Value::String(word)) => word.clone(),
+        Some(value) => value.as_f64().map_or_else(|| value.to_string(), |number| number.to_string()),
+    }
+}

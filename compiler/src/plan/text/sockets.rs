@@ -1,0 +1,159 @@
+//! What is plugged in, what comes out, and what carries nothing. Says only what the plan says.
+
+use super::settings::preamp;
+use super::usage::Usage;
+use crate::plan::data::{Bank, Device, Role, Signal};
+use crate::plan::point::{Points, point, range, ranges};
+use crate::plan::table::Table;
+use crate::plan::view::View;
+use std::collections::BTreeSet;
+
+/// Number, source, label, 48 V, gain, pad, and the line it comes by.
+pub(super) fn inputs(view: &View, full: &View, device: &Device) -> Table {
+    let mut table = Table::default();
+    for bank in banks(view, device, |bank| bank.role == Role::In) {
+        for n in 1..=bank.size {
+            let at = point(&device.name, &bank.bank, n);
+            let Some((source, asks, by)) = plugged(view, &at) else { continue };
+            let signal = full.signals.iter().find(|signal| signal.source == source);
+            let label = signal.map(|s| s.label.clone()).unwrap_or_default();
+            let spot = Points { device: &device.name, bank: &bank.bank, first: n, last: n };
+            let preamp = |set| full.setting(set, &spot).map(preamp);
+            let on = |text: Option<String>| text.filter(|t| !t.ends_with(" off")).unwrap_or_default();
+            let asks = asks && bank.phantom == 0;
+            let phantom = preamp("phantom").or(asks.then(|| "needs 48 V".to_string()));
+            let mut by = by.map(|by| format!("by {by}")).unwrap_or_default();
+            if signal.is_none_or(|s| s.ends.is_empty()) {
+                by.push_str(if by.is_empty() { "feeds nothing" } else { ", feeds nothing" });
+            }
+            let gain = preamp("gain").unwrap_or_default();
+            table.row([format!("{} {n}", bank.bank), source, label, on(phantom), gain, on(preamp("pad")), by]);
+        }
+    }
+    table
+}
+
+/// The source at a socket, whether it asks for phantom, and the line that brings it, where it does not
+/// stand on the socket itself.
+fn plugged(view: &View, at: &str) -> Option<(String, bool, Option<String>)> {
+    if let Some(plug) = view.plugs.iter().find(|plug| plug.at == at) {
+        return Some((plug.source.clone(), plug.phantom, None));
+    }
+    let line = view.in_paths(at);
+    let signal = if line == at { None } else { view.through(&line).first().copied() }?;
+    let asks = view.plugs.iter().any(|plug| plug.source == signal.source && plug.phantom);
+    Some((signal.source.clone(), asks, Some(line)))
+}
+
+/// What each socket then carries: number, source, label, and whether it was asked for.
+pub(super) fn outputs(view: &View, device: &Device) -> Table {
+    let mut table = Table::default();
+    for bank in banks(view, device, |bank| bank.role == Role::Out) {
+        for n in 1..=bank.size {
+            let at = point(&device.name, &bank.bank, n);
+            for (signal, asked) in ending(view, &at) {
+                let on_the_way = passed_on(signal, &at);
+                let why = match on_the_way {
+                    _ if asked => String::new(),
+                    Some(end) => format!("on the way to {end}"),
+                    None => continue,
+                };
+                table.row([format!("{} {n}", bank.bank), signal.source.clone(), signal.label.clone(), why]);
+            }
+        }
+    }
+    table
+}
+
+/// What nobody asked for and blocks bring along, neighbours together.
+pub(super) fn dragged(view: &View, device: &Device) -> Table {
+    let mut runs: Vec<(String, BTreeSet<u32>, Vec<String>)> = Vec::new();
+    for bank in banks(view, device, |bank| bank.end) {
+        for n in 1..=bank.size {
+            let at = point(&device.name, &bank.bank, n);
+            for (signal, asked) in ending(view, &at) {
+                if asked || (bank.role == Role::Out && passed_on(signal, &at).is_some()) {
+                    continue;
+                }
+                match runs.last_mut() {
+                    Some((b, numbers, sources)) if *b == bank.bank && numbers.last().is_some_and(|l| l + 1 == n) => {
+                        numbers.insert(n);
+                        sources.push(signal.source.clone());
+                    }
+                    _ => runs.push((bank.bank.clone(), BTreeSet::from([n]), vec![signal.source.clone()])),
+                }
+            }
+        }
+    }
+    let mut table = Table::default();
+    for (bank, numbers, sources) in runs {
+        table.row([format!("{bank} {}", ranges(&numbers)), short_list(&sources)]);
+    }
+    table
+}
+
+/// Banks in which points stay without a signal, and what that means for whoever stands there.
+pub(super) fn unused(view: &View, device: &Device, usage: &Usage) -> Table {
+    let mut table = Table::default();
+    for bank in banks(view, device, |bank| bank.role != Role::Origin) {
+        let mut free: BTreeSet<u32> = (1..=bank.size).collect();
+        free.retain(|n| !usage.passed(&device.name, &bank.bank).contains(n));
+        free.retain(|n| !view.plugs.iter().any(|plug| plug.at == point(&device.name, &bank.bank, *n)));
+        let means = match (bank.role, device.role.as_str()) {
+            (Role::In, "desk") => "feed no channel",
+            (Role::In, _) => "free",
+            (Role::Out, _) => "silent",
+            _ if !bank.end => continue,
+            _ => "unused",
+        };
+        let dead: BTreeSet<u32> = device.out_of_use.iter().copied().filter(|_| bank.role == Role::In).collect();
+        free.retain(|n| !dead.contains(n));
+        if !free.is_empty() {
+            table.row([format!("{} {}:", bank.bank, ranges(&free)), means.to_string()]);
+        }
+        if !dead.is_empty() {
+            table.row([format!("{} {}:", bank.bank, ranges(&dead)), "out of use, plug nothing here".to_string()]);
+        }
+    }
+    table
+}
+
+fn banks<'p>(view: &View<'p>, device: &Device, wanted: fn(&Bank) -> bool) -> impl Iterator<Item = &'p Bank> {
+    let banks = view.wiring(&device.name).map(|wiring| wiring.banks.as_slice()).unwrap_or_default();
+    banks.iter().filter(move |bank| wanted(bank))
+}
+
+fn ending<'p>(view: &View<'p>, at: &str) -> Vec<(&'p Signal, bool)> {
+    let ends = view.signals.iter().flat_map(|signal| signal.ends.iter().map(move |end| (*signal, end)));
+    ends.filter(|(_, end)| end.end == at).map(|(signal, end)| (signal, end.asked)).collect()
+}
+
+/// An asked end that lies behind this one.
+fn passed_on<'p>(signal: &'p Signal, at: &str) -> Option<&'p str> {
+    let behind = |end: &&crate::plan::data::End| end.asked && end.end != at && end.path.iter().any(|p| p == at);
+    signal.ends.iter().find(behind).map(|end| end.end.as_str())
+}
+
+/// `foh.mix 1-6, kick-in`: points that count on by one are one range.
+fn short_list(sources: &[String]) -> String {
+    let mut parts: Vec<String> = Vec::new();
+    let mut last: Option<Points> = None;
+    for source in sources {
+        let here = Points::read(source);
+        let merged = match (last, here) {
+            (Some(l), Some(h)) if (l.device, l.bank) == (h.device, h.bank) && l.last + 1 == h.first => {
+                Some(Points { last: h.last, ..l })
+            }
+            _ => None,
+        };
+        if let Some(run) = merged {
+            parts.pop();
+            parts.push(format!("{}.{} {}", run.device, run.bank, range(run.first, run.last)));
+            last = merged;
+        } else {
+            parts.push(source.clone());
+            last = here;
+        }
+    }
+    parts.join(", ")
+}

@@ -1,0 +1,82 @@
+//! What is in use: every point that some signal passes, and the slots of every port, each way.
+
+use crate::plan::data::{Slots, Wiring};
+use crate::plan::point::Points;
+use crate::plan::view::View;
+use std::collections::{BTreeMap, BTreeSet};
+
+type Numbers = BTreeMap<(String, String), BTreeSet<u32>>;
+
+#[derive(Default)]
+pub(super) struct Usage {
+    passed: Numbers,
+    into: Numbers,
+    out_of: Numbers,
+}
+
+impl Usage {
+    pub fn of(view: &View) -> Self {
+        let mut usage = Usage::default();
+        for path in view.signals.iter().flat_map(|signal| &signal.ends).map(|end| &end.path) {
+            for (at, point) in path.iter().enumerate() {
+                add(&mut usage.passed, point);
+                let Some((far, _)) = view.far_end(point) else { continue };
+                add(&mut usage.passed, &far);
+                let next = path.get(at + 1);
+                let previous = at.checked_sub(1).and_then(|at| path.get(at));
+                if leads_to_far_end(view, point, &far, previous, next) {
+                    add(&mut usage.out_of, point);
+                    add(&mut usage.into, &far);
+                } else {
+                    add(&mut usage.into, point);
+                    add(&mut usage.out_of, &far);
+                }
+            }
+        }
+        usage
+    }
+
+    pub fn passed(&self, device: &str, bank: &str) -> BTreeSet<u32> {
+        look_up(&self.passed, device, bank)
+    }
+
+    /// Slots that bring something into the device.
+    pub fn into(&self, device: &str, port: &str) -> BTreeSet<u32> {
+        look_up(&self.into, device, port)
+    }
+
+    pub fn out_of(&self, device: &str, port: &str) -> BTreeSet<u32> {
+        look_up(&self.out_of, device, port)
+    }
+}
+
+/// The slots that a port has at the show's rate: the entry of the lowest rate that is not below it.
+pub(super) fn slots_at(wiring: &Wiring, port: &str, rate_hz: u32) -> Option<Slots> {
+    let port = wiring.ports.iter().find(|p| p.port == port)?;
+    port.slots.iter().filter(|slots| slots.rate_hz >= rate_hz).min_by_key(|slots| slots.rate_hz).copied()
+}
+
+/// A path names a slot once, so the points beside it tell which way the signal goes.
+fn leads_to_far_end(view: &View, near: &str, far: &str, previous: Option<&String>, next: Option<&String>) -> bool {
+    let touches = |point: &String, device: &str| {
+        let own = Points::read(point).is_some_and(|p| p.device == device);
+        own || view.far_end(point).is_some_and(|(other, _)| Points::read(&other).is_some_and(|p| p.device == device))
+    };
+    let (Some(near), Some(far)) = (Points::read(near), Points::read(far)) else { return true };
+    let only = |point: &String, a: &str, b: &str| touches(point, a) && !touches(point, b);
+    let goes_far = next.is_some_and(|next| only(next, far.device, near.device));
+    let goes_near = next.is_some_and(|next| only(next, near.device, far.device));
+    let came_from_far = previous.is_some_and(|previous| only(previous, far.device, near.device));
+    goes_far || !(goes_near || came_from_far)
+}
+
+fn add(numbers: &mut Numbers, point: &str) {
+    if let Some(points) = Points::read(point) {
+        let bank = numbers.entry((points.device.to_string(), points.bank.to_string())).or_default();
+        bank.extend(points.first..=points.last);
+    }
+}
+
+fn look_up(numbers: &Numbers, device: &str, bank: &str) -> BTreeSet<u32> {
+    numbers.get(&(device.to_string(), bank.to_string())).cloned().unwrap_or_default()
+}

@@ -1,0 +1,187 @@
+//! What somebody means by `kick-in`, `mix 1` or `stage-left 9`. Guesses only where one thing can be meant.
+
+use super::TraceError;
+use crate::diagnostics::nearest;
+use crate::plan::data::{Device, Slots};
+use crate::plan::point::{point, range, read_range};
+use crate::plan::view::View;
+use std::collections::BTreeSet;
+
+/// One thing to trace.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub(super) enum Target {
+    Source(String),
+    Point(String),
+}
+
+/// The targets that a text names, in its order. `view` holds every act.
+pub(super) fn read(view: &View, what: &str) -> Result<Vec<Target>, TraceError> {
+    let words: Vec<&str> = what.split_whitespace().collect();
+    let Some((name, numbers)) = words.split_first() else {
+        return Err(TraceError::NoPoint { what: what.to_string(), example: example(view, None) });
+    };
+    let numbers = numbers.concat();
+    if numbers.is_empty() {
+        let sources = sources(view, name)?;
+        if !sources.is_empty() {
+            return Ok(sources.into_iter().map(Target::Source).collect());
+        }
+    }
+    points(view, name, &numbers)
+}
+
+/// Every plugged source's name.
+fn known(view: &View) -> BTreeSet<String> {
+    let plugged = view.plugs.iter().map(|plug| &plug.source);
+    plugged.chain(view.signals.iter().map(|s| &s.source).filter(|s| !s.contains(' '))).cloned().collect()
+}
+
+/// The source of that name, else its parts (`toms` is `toms.1`, `toms.2`), else the one act's source of
+/// that name.
+fn sources(view: &View, name: &str) -> Result<Vec<String>, TraceError> {
+    let known = known(view);
+    if known.contains(name) {
+        return Ok(vec![name.to_string()]);
+    }
+    let parts: Vec<String> =
+        known.iter().filter(|s| s.strip_prefix(name).is_some_and(|r| r.starts_with('.'))).cloned().collect();
+    let is_act = view.plan.acts.iter().any(|act| act.act == name);
+    if !parts.is_empty() && !is_act {
+        return Ok(parts);
+    }
+    let in_acts: Vec<String> =
+        known.iter().filter(|s| s.strip_suffix(name).is_some_and(|r| r.ends_with('.'))).cloned().collect();
+    match in_acts.len() {
+        0 | 1 => Ok(in_acts),
+        _ => Err(TraceError::Ambiguous { what: name.to_string(), choices: in_acts }),
+    }
+}
+
+fn points(view: &View, name: &str, numbers: &str) -> Result<Vec<Target>, TraceError> {
+    let what = if numbers.is_empty() { name.to_string() } else { format!("{name} {numbers}") };
+    let mut ranges = Vec::new();
+    for part in numbers.split(',').filter(|part| !part.is_empty()) {
+        let range = read_range(&part.replace('–', "-")).filter(|(first, _)| *first > 0);
+        ranges.push(range.ok_or_else(|| TraceError::NoPoint { what: what.clone(), example: example(view, None) })?);
+    }
+    let last = ranges.iter().map(|(_, last)| *last).max();
+    let (device, bank, size) = find_bank(view, name, &what, &ranges)?;
+    let full = format!("{}.{bank}", device.name);
+    if last.is_some_and(|last| last > size) {
+        return Err(TraceError::PastTheEnd { what: full_name(&full, &ranges), bank: full, size });
+    }
+    if ranges.is_empty() {
+        ranges.push((1, size));
+    }
+    Ok(ranges
+        .into_iter()
+        .flat_map(|(first, last)| first..=last)
+        .map(|n| Target::Point(point(&device.name, &bank, n)))
+        .collect())
+}
+
+fn full_name(bank: &str, ranges: &[(u32, u32)]) -> String {
+    let ranges: Vec<String> = ranges.iter().map(|(first, last)| range(*first, *last)).collect();
+    format!("{bank} {}", ranges.join(", "))
+}
+
+type Found<'p> = (&'p Device, String, u32);
+
+/// The bank or port that a name means: `foh.mix`, `stage-left` with its bank left out, `mix` with its
+/// desk left out.
+fn find_bank<'p>(view: &View<'p>, name: &str, what: &str, ranges: &[(u32, u32)]) -> Result<Found<'p>, TraceError> {
+    if let Some(device) = view.device(name) {
+        return bank_left_out(view, device, what, ranges);
+    }
+    if let Some((device, bank)) = name.rsplit_once('.').and_then(|(device, bank)| Some((view.device(device)?, bank))) {
+        let banks = banks(view, &device.name);
+        let found = banks.iter().find(|(known, _)| known == bank);
+        return found.map(|(bank, size)| (device, bank.clone(), *size)).ok_or_else(|| TraceError::Unknown {
+            what: what.to_string(),
+            nearest: nearest(bank, banks.iter().map(|(b, _)| b.as_str())).map(|b| format!("{}.{b}", device.name)),
+        });
+    }
+    let having = |desk: bool| -> Vec<Found<'p>> {
+        let devices = view.all_devices().iter().copied().filter(|d| !desk || d.role == "desk");
+        let of =
+            |d: &'p Device| banks(view, &d.name).into_iter().find(|(b, _)| b == name).map(|(b, size)| (d, b, size));
+        devices.filter_map(of).collect()
+    };
+    let found = Some(having(true)).filter(|found| !found.is_empty()).unwrap_or_else(|| having(false));
+    match found.as_slice() {
+        [one] => Ok(one.clone()),
+        [] => Err(unknown(view, name, what)),
+        _ => Err(TraceError::Ambiguous {
+            what: what.to_string(),
+            choices: found
+                .iter()
+                .map(|(d, b, _)| full_name(&format!("{}.{b}", d.name), ranges).trim().to_string())
+                .collect(),
+        }),
+    }
+}
+
+/// The only bank that has such a number; of several, the only one that carries something there.
+fn bank_left_out<'p>(
+    view: &View<'p>,
+    device: &'p Device,
+    what: &str,
+    ranges: &[(u32, u32)],
+) -> Result<Found<'p>, TraceError> {
+    if ranges.is_empty() {
+        let example = example(view, Some(&device.name));
+        return Err(TraceError::NoPoint { what: what.to_string(), example });
+    }
+    let banks: Vec<(String, u32)> =
+        banks(view, &device.name).into_iter().filter(|(bank, _)| !view.is_port(&device.name, bank)).collect();
+    let last = ranges.iter().map(|(_, last)| *last).max().unwrap_or(0);
+    let big: Vec<&(String, u32)> = banks.iter().filter(|(_, size)| *size >= last).collect();
+    let carries = |bank: &str| {
+        let mut points = ranges.iter().flat_map(|(first, last)| *first..=*last).map(|n| point(&device.name, bank, n));
+        points.any(|at| !view.through(&at).is_empty() || view.plugs.iter().any(|plug| plug.at == at))
+    };
+    let live: Vec<&(String, u32)> = big.iter().copied().filter(|(bank, _)| carries(bank)).collect();
+    let largest = banks.iter().max_by_key(|(_, size)| *size);
+    match (big.as_slice(), live.as_slice(), largest) {
+        ([(bank, size)], _, _) | (_, [(bank, size)], _) => Ok((device, bank.clone(), *size)),
+        ([], _, Some((bank, size))) => Ok((device, bank.clone(), *size)),
+        ([], _, None) => Err(unknown(view, &device.name, what)),
+        _ => {
+            let named = |(bank, _): &&(String, u32)| full_name(&format!("{}.{bank}", device.name), ranges);
+            Err(TraceError::Ambiguous { what: what.to_string(), choices: big.iter().map(named).collect() })
+        }
+    }
+}
+
+/// Banks with their sizes, then ports with the slots they have at the show's rate.
+fn banks(view: &View, device: &str) -> Vec<(String, u32)> {
+    let Some(wiring) = view.wiring(device) else { return Vec::new() };
+    let slots = |slots: &[Slots]| {
+        let fast = slots.iter().filter(|s| s.rate_hz >= view.plan.rate_hz).min_by_key(|s| s.rate_hz);
+        fast.map(|s| s.inward.max(s.outward)).unwrap_or(0)
+    };
+    let banks = wiring.banks.iter().map(|bank| (bank.bank.clone(), bank.size));
+    banks.chain(wiring.ports.iter().map(|port| (port.port.clone(), slots(&port.slots)))).collect()
+}
+
+fn unknown(view: &View, name: &str, what: &str) -> TraceError {
+    let mut names: Vec<String> = known(view).into_iter().collect();
+    for device in view.all_devices() {
+        names.push(device.name.clone());
+        for (bank, _) in banks(view, &device.name) {
+            names.push(format!("{}.{bank}", device.name));
+            names.push(bank);
+        }
+    }
+    TraceError::Unknown {
+        what: what.to_string(),
+        nearest: nearest(name, names.iter().map(String::as_str)).map(String::from),
+    }
+}
+
+/// A point that exists.
+fn example(view: &View, device: Option<&str>) -> String {
+    let of = device.or(view.all_devices().first().map(|d| d.name.as_str())).unwrap_or("foh");
+    let bank = banks(view, of).into_iter().next().map_or_else(|| "channel".to_string(), |(bank, _)| bank);
+    point(of, &bank, 1)
+}

@@ -1,0 +1,56 @@
+//! A trace for a person: the way of the signal, a hop a line, with the setting behind it.
+
+use super::{Hop, Trace, Way};
+use crate::plan::table::{Table, clean};
+
+pub(super) fn text(trace: &Trace) -> String {
+    let mut out = String::new();
+    for in_acts in &trace.traced {
+        if !in_acts.acts.is_empty() {
+            let word = if in_acts.acts.len() == 1 { "act" } else { "acts" };
+            out.push_str(&format!("{word} {}\n", clean(&in_acts.acts.join(", "))));
+        }
+        for way in &in_acts.ways {
+            print_way(&mut out, way);
+        }
+    }
+    out
+}
+
+fn print_way(out: &mut String, way: &Way) {
+    let mut title = way.of.clone();
+    if let Some(source) = way.source.as_ref().filter(|source| **source != way.of) {
+        title.push_str(&format!(": {source}"));
+    }
+    if let Some(label) = &way.label {
+        title.push_str(&format!(", \"{label}\""));
+    }
+    out.push_str(&format!("{}\n", clean(&title)));
+    list(out, "carries", &way.carries);
+    let mut table = Table::default();
+    for hop in &way.hops {
+        let mark = if hop.here { "> " } else { "  " };
+        let point = format!("{mark}{}{}", "  ".repeat(hop.depth), hop.point);
+        let also = hop.also.as_ref().map(|also| format!("= {also}")).unwrap_or_default();
+        table.row([point, also, hop.by.clone().unwrap_or_default(), ending(hop).to_string()]);
+    }
+    table.print(out, 0);
+    list(out, "goes into", &way.mixed_into);
+    if let Some(why) = &way.dead_end {
+        out.push_str(&format!("  dead end: {}\n", clean(why)));
+    }
+}
+
+fn ending(hop: &Hop) -> &'static str {
+    match (hop.end, hop.asked) {
+        (false, _) => "",
+        (true, true) => "asked for",
+        (true, false) => "comes along",
+    }
+}
+
+fn list(out: &mut String, title: &str, names: &[String]) {
+    if !names.is_empty() {
+        out.push_str(&format!("  {title} {}\n", clean(&names.join(", "))));
+    }
+}

@@ -1,0 +1,142 @@
+//! A plan as one act sees it, or the house, or all acts at once. A view borrows: it never changes the
+//! plan, and it makes no claim that the plan does not make.
+
+use super::data::{Act, Cable, Device, Mix, Plan, Plug, Setting, Signal, Wiring};
+use super::point::{Points, point};
+
+/// Lists of the plan that hold together. Settings stand by device, bank and number.
+pub(crate) struct View<'p> {
+    pub plan: &'p Plan,
+    pub devices: Vec<&'p Device>,
+    pub cables: Vec<&'p Cable>,
+    pub plugs: Vec<&'p Plug>,
+    pub settings: Vec<&'p Setting>,
+    pub mixes: Vec<&'p Mix>,
+    pub signals: Vec<&'p Signal>,
+    /// Every device and cable of the plan: gear of one act stands here too.
+    all_devices: Vec<&'p Device>,
+    all_cables: Vec<&'p Cable>,
+}
+
+impl<'p> View<'p> {
+    /// What holds in every act.
+    pub fn house(plan: &'p Plan) -> Self {
+        Self::of(plan, true, &[])
+    }
+
+    /// Everything that holds in one act.
+    pub fn act(plan: &'p Plan, act: &'p Act) -> Self {
+        Self::of(plan, true, &[act])
+    }
+
+    /// What one act adds to what holds in all.
+    pub fn only(plan: &'p Plan, act: &'p Act) -> Self {
+        Self::of(plan, false, &[act])
+    }
+
+    /// What holds in any act: good for asking whether something is ever used.
+    pub fn any(plan: &'p Plan) -> Self {
+        Self::of(plan, true, &plan.acts.iter().collect::<Vec<_>>())
+    }
+
+    fn of(plan: &'p Plan, house: bool, acts: &[&'p Act]) -> Self {
+        fn gather<'p, T>(house: bool, top: &'p [T], acts: &[&'p Act], of: fn(&'p Act) -> &'p [T]) -> Vec<&'p T> {
+            let top: &'p [T] = if house { top } else { &[] };
+            top.iter().chain(acts.iter().copied().flat_map(of)).collect()
+        }
+        let every: Vec<&Act> = plan.acts.iter().collect();
+        let mut view = View {
+            plan,
+            devices: gather(house, &plan.devices, acts, |act| &act.devices),
+            cables: gather(house, &plan.cables, acts, |act| &act.cables),
+            plugs: gather(house, &plan.plugs, acts, |act| &act.plugs),
+            settings: gather(house, &plan.settings, acts, |act| &act.settings),
+            mixes: gather(house, &plan.mixes, acts, |act| &act.mixes),
+            signals: gather(house, &plan.signals, acts, |act| &act.signals),
+            all_devices: gather(true, &plan.devices, &every, |act| &act.devices),
+            all_cables: gather(true, &plan.cables, &every, |act| &act.cables),
+        };
+        let mut settings = std::mem::take(&mut view.settings);
+        settings.sort_by_key(|s| (view.device_index(&s.device), view.bank_index(&s.device, &s.bank), s.first));
+        view.settings = settings;
+        view
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.devices.is_empty()
+            && self.cables.is_empty()
+            && self.plugs.is_empty()
+            && self.settings.is_empty()
+            && self.mixes.is_empty()
+            && self.signals.is_empty()
+    }
+
+    pub fn device(&self, name: &str) -> Option<&'p Device> {
+        self.all_devices.iter().find(|device| device.name == name).copied()
+    }
+
+    pub fn all_devices(&self) -> &[&'p Device] {
+        &self.all_devices
+    }
+
+    pub fn wiring(&self, device: &str) -> Option<&'p Wiring> {
+        self.device(device).and_then(|device| self.plan.models.get(&device.model)).map(|model| &model.wiring)
+    }
+
+    fn device_index(&self, name: &str) -> usize {
+        self.all_devices.iter().position(|device| device.name == name).unwrap_or(usize::MAX)
+    }
+
+    /// The model's order: banks, then ports.
+    pub fn bank_index(&self, device: &str, bank: &str) -> usize {
+        let Some(wiring) = self.wiring(device) else { return usize::MAX };
+        let banks = wiring.banks.iter().map(|b| b.bank.as_str());
+        banks.chain(wiring.ports.iter().map(|p| p.port.as_str())).position(|b| b == bank).unwrap_or(usize::MAX)
+    }
+
+    pub fn is_port(&self, device: &str, bank: &str) -> bool {
+        self.wiring(device).is_some_and(|wiring| wiring.ports.iter().any(|port| port.port == bank))
+    }
+
+    /// The name by which a path calls a point: at the cable's `from` end.
+    pub fn in_paths(&self, name: &str) -> String {
+        let Some(points) = Points::read(name) else { return name.to_string() };
+        let other_end = self.all_cables.iter().find_map(|cable| joined(&cable.to, &cable.from, &points));
+        other_end.unwrap_or_else(|| name.to_string())
+    }
+
+    /// The point that a cable makes one with this one, which stands at the cable's `from` end.
+    pub fn far_end(&self, name: &str) -> Option<(String, &'p Cable)> {
+        let points = Points::read(name)?;
+        self.all_cables.iter().find_map(|cable| Some((joined(&cable.from, &cable.to, &points)?, *cable)))
+    }
+
+    /// The setting of a kind that covers a point.
+    pub fn setting(&self, set: &str, at: &Points) -> Option<&'p Setting> {
+        self.settings.iter().copied().find(|s| {
+            s.set == set
+                && s.device == at.device
+                && s.bank == at.bank
+                && s.first.unwrap_or(1) <= at.first
+                && at.last <= s.last.or(s.first).unwrap_or(u32::MAX)
+        })
+    }
+
+    /// The signals that start at a point or whose way leads over it.
+    pub fn through(&self, name: &str) -> Vec<&'p Signal> {
+        let name = self.in_paths(name);
+        let over = |signal: &Signal| signal.source == name || signal.ends.iter().any(|end| end.path.contains(&name));
+        self.signals.iter().copied().filter(|signal| over(signal)).collect()
+    }
+}
+
+/// The point of `there` that one cable joins to `at`, where `at` lies on `here`. A port joins slot for
+/// slot; an analogue run joins its points in order.
+fn joined(here: &str, there: &str, at: &Points) -> Option<String> {
+    if let (Some(here), Some(there)) = (Points::read(here), Points::read(there)) {
+        return here.holds(at).then(|| there.matching(here.first, at.first)).flatten();
+    }
+    let same = here.rsplit_once('.').is_some_and(|(device, port)| device == at.device && port == at.bank);
+    let (device, port) = there.rsplit_once('.')?;
+    (same && !port.contains(' ')).then(|| point(device, port, at.first))
+}
