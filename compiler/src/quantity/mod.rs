@@ -1,4 +1,8 @@
 //! Units, levels and times: numbers that carry what they measure.
+//! Nothing here knows where a quantity was written.
+
+mod convert;
+mod unit;
 
 /// A number with its unit, in the unit it was written in.
 #[derive(Clone, Copy, PartialEq, Debug)]

@@ -1,3 +1,46 @@
-//! Text to tokens to rows to statements. Parsing cannot fail.
+//! Text to tokens to rows to statements. Parsing cannot fail: a row that does not read costs one
+//! diagnostic, and every other row is read.
 
 pub mod ast;
+mod parser;
+mod rows;
+mod significant;
+pub mod tokens;
+pub mod words;
+
+#[cfg(test)]
+mod tests;
+
+pub use parser::word_of;
+pub use tokens::{Token, TokenKind};
+
+use crate::diagnostics::Diagnostic;
+use crate::source::FileId;
+use std::collections::BTreeSet;
+
+/// What could be made of one file.
+#[derive(Clone, Debug, Default)]
+pub struct Parsed {
+    /// Every token, spaces and comments too: their texts put together are the file's text.
+    pub tokens: Vec<Token>,
+    pub statements: Vec<ast::Statement>,
+    pub diagnostics: Vec<Diagnostic>,
+    /// Every word of the rows that could not be read whole, in NFC: a name missed elsewhere may have
+    /// been declared there.
+    pub broken: BTreeSet<String>,
+}
+
+pub fn parse(file: FileId, text: &str) -> Parsed {
+    let tokens = tokens::tokens(text);
+    let strange = significant::strange_places(file, text, &tokens);
+    let mut diagnostics = significant::report_strange(text, &strange);
+    let significant = significant::significant(file, text, &tokens);
+    let (items, split) = rows::items(&significant.sigs);
+    let mut read = parser::read(text, &significant.sigs, &strange, &items);
+    diagnostics.extend(split);
+    diagnostics.append(&mut read.diagnostics);
+    crate::diagnostics::sort(&mut diagnostics);
+    let mut broken = read.broken;
+    broken.extend(significant.passed_over);
+    Parsed { tokens, statements: read.statements, diagnostics, broken }
+}

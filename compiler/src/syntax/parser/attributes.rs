@@ -1,0 +1,240 @@
+//! Attributes, in any order: a loop that looks at the next word and hands over to that word's rule. What
+//! cannot be read costs that attribute only.
+
+use super::super::ast::{Attr, AttrKind};
+use super::super::significant::{Spanned, nfc};
+use super::super::tokens::TokenKind;
+use super::basics::{Reader, Rule, is_volts, kind_at, list, name, range, rest, text};
+use super::problem::{Problem, Want};
+use super::values::{self, Words};
+use crate::diagnostics::{Diagnostic, Edit, nearest};
+use crate::source::{At, Span};
+use chumsky::prelude::*;
+use std::rc::Rc;
+
+/// What a word that is no attribute may be.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Loose {
+    Nothing,
+    /// A bank and its mode: `optical copy`.
+    Mode,
+    /// A bank and its size: `in 1-48`.
+    Bank,
+}
+
+/// The attributes of one kind of row.
+pub(super) struct Vocabulary<'t> {
+    words: Words<'t>,
+    loose: Loose,
+    /// The row, for messages: `an input row`.
+    place: &'static str,
+    labels: Rule<'t, AttrKind>,
+    mode: Rule<'t, AttrKind>,
+    bank: Rule<'t, AttrKind>,
+    volts: Rule<'t, AttrKind>,
+}
+
+impl<'t> Vocabulary<'t> {
+    pub fn new(place: &'static str, loose: Loose, words: Words<'t>) -> Self {
+        let mode = name("a bank").then(name("a mode")).then(values::offset_of_a_mode());
+        let bank = name("a bank").then(range("a number"));
+        Vocabulary {
+            words,
+            loose,
+            place,
+            labels: list(text("a text")).map(AttrKind::Labels).boxed(),
+            mode: mode.map(|((bank, mode), offset)| AttrKind::Mode { bank, mode, offset }).boxed(),
+            bank: bank.map(|(name, range)| AttrKind::Bank { name, range }).boxed(),
+            volts: any().then(any()).to(AttrKind::Phantom).boxed(),
+        }
+    }
+
+    pub fn has(&self, word: &str) -> bool {
+        self.words.contains_key(word)
+    }
+
+    fn rule(&self, left: &[Spanned<'t>]) -> Option<&Rule<'t, AttrKind>> {
+        let (first, _) = left.first()?;
+        let numbered = matches!(kind_at(left, 1), Some(TokenKind::Number | TokenKind::Range));
+        match first.kind {
+            TokenKind::Word => match self.words.get(first.text) {
+                Some(rule) => Some(rule),
+                None if self.loose == Loose::Mode && kind_at(left, 1) == Some(TokenKind::Word) => Some(&self.mode),
+                None if self.loose == Loose::Bank && numbered => Some(&self.bank),
+                None => None,
+            },
+            TokenKind::Text => Some(&self.labels),
+            TokenKind::Number if is_volts(left) && self.has("phantom") => Some(&self.volts),
+            _ => None,
+        }
+    }
+
+    /// Whether an attribute certainly begins here.
+    pub fn starts(&self, left: &[Spanned<'t>]) -> bool {
+        left.first().is_some_and(|(first, _)| match first.kind {
+            TokenKind::Word => self.has(first.text),
+            TokenKind::Text => true,
+            _ => is_volts(left) && self.has("phantom"),
+        })
+    }
+
+    pub fn nearest(&self, word: &str) -> Option<&str> {
+        nearest(word, self.words.keys().copied())
+    }
+
+    /// An attribute that is none, with all that was passed over after it.
+    pub fn unknown(&self, left: &[Spanned<'t>]) -> Problem {
+        let Some((first, span)) = left.first() else { return Problem::wanted(Vec::new(), None, Span { ..NOWHERE }) };
+        if first.kind != TokenKind::Word {
+            return Problem::wanted(
+                vec![Want::Thing("an attribute"), Want::Thing("the end of the row")],
+                Some(first.kind),
+                *span,
+            );
+        }
+        let message = format!("`{}` is no attribute of {}", first.text, self.place);
+        let diagnostic = Diagnostic::error("unknown-attribute", *span, message);
+        Problem::said(match self.nearest(first.text) {
+            Some(near) => diagnostic.help(format!("did you mean `{near}`?")).fix(
+                format!("write `{near}`"),
+                vec![Edit { span: *span, text: near.to_string() }],
+                false,
+            ),
+            None => {
+                let mut known: Vec<&str> = self.words.keys().copied().collect();
+                known.sort_unstable();
+                diagnostic.help(format!("{} takes {}", self.place, known.join(", ")))
+            }
+        })
+    }
+}
+
+const NOWHERE: Span = Span { file: crate::source::FileId(0), start: 0, end: 0 };
+
+/// All attributes to the end of the row.
+pub(super) fn attributes<'t>(vocabulary: Rc<Vocabulary<'t>>) -> Rule<'t, Vec<Attr>> {
+    custom(move |inp: &mut Reader<'t, '_>| {
+        let mut attrs: Vec<Attr> = Vec::new();
+        while !rest(inp).is_empty() {
+            let left = rest(inp);
+            let Some(rule) = vocabulary.rule(left) else {
+                inp.emit(vocabulary.unknown(left));
+                skip(inp, &vocabulary);
+                continue;
+            };
+            let (before, start) = (inp.save(), inp.cursor());
+            match inp.parse(rule) {
+                Ok(kind) => {
+                    let attr = Attr { kind, span: inp.span_since(&start) };
+                    add(inp, &mut attrs, attr);
+                }
+                Err(problem) => {
+                    inp.rewind(before);
+                    inp.emit(problem);
+                    skip(inp, &vocabulary);
+                }
+            }
+        }
+        Ok(attrs)
+    })
+    .boxed()
+}
+
+fn skip<'t>(inp: &mut Reader<'t, '_>, vocabulary: &Vocabulary<'t>) {
+    inp.skip();
+    while !rest(inp).is_empty() && !vocabulary.starts(rest(inp)) {
+        inp.skip();
+    }
+}
+
+fn add(inp: &mut Reader<'_, '_>, attrs: &mut Vec<Attr>, attr: Attr) {
+    let Some(first) = attrs.iter().find(|other| same(&other.kind, &attr.kind)) else {
+        attrs.push(attr);
+        return;
+    };
+    let what = match attr.kind {
+        AttrKind::Labels(_) => "the label".to_string(),
+        AttrKind::Use(_) => "the use".to_string(),
+        _ => word_of(&attr.kind).map_or("this attribute".to_string(), |word| format!("`{word}`")),
+    };
+    let mut diagnostic = Diagnostic::error("attribute-twice", attr.span, format!("{what} is said twice in this row"))
+        .label(first.span, "said here first")
+        .fix("delete the second", vec![Edit { span: attr.span, text: String::new() }], false);
+    diagnostic = match attr.kind {
+        AttrKind::Labels(_) => diagnostic.help("join several labels with commas"),
+        _ => diagnostic.help("delete one of them"),
+    };
+    inp.emit(Problem::said(diagnostic));
+}
+
+/// Whether two attributes say the same thing of one row.
+fn same(a: &AttrKind, b: &AttrKind) -> bool {
+    match (a, b) {
+        (AttrKind::Mode { bank: a, .. }, AttrKind::Mode { bank: b, .. }) => a.value == b.value,
+        (AttrKind::Bank { name: a, .. }, AttrKind::Bank { name: b, .. }) => a.value == b.value,
+        (AttrKind::No(a), AttrKind::No(b)) => a.value == b.value,
+        (AttrKind::Reserved { .. }, AttrKind::Reserved { .. }) => false,
+        (AttrKind::From(_), AttrKind::FromAny(_)) | (AttrKind::FromAny(_), AttrKind::From(_)) => true,
+        _ => std::mem::discriminant(a) == std::mem::discriminant(b),
+    }
+}
+
+/// The word that an attribute is written with. `None` where it is the user's own.
+pub fn word_of(kind: &AttrKind) -> Option<&'static str> {
+    Some(match kind {
+        AttrKind::Is(_) => "is",
+        AttrKind::On(_) => "on",
+        AttrKind::RedundantOn(_) => "redundant",
+        AttrKind::Offset(_) => "offset",
+        AttrKind::Slot(_) => "slot",
+        AttrKind::Cable(_) => "cable",
+        AttrKind::Dead(_) => "dead",
+        AttrKind::Reserved { .. } => "reserved",
+        AttrKind::GainBy(_) | AttrKind::Gain(_) => "gain",
+        AttrKind::Place(_) => "at",
+        AttrKind::To(_) => "to",
+        AttrKind::From(_) | AttrKind::FromAny(_) => "from",
+        AttrKind::Via(_) => "via",
+        AttrKind::Channel(_) => "channel",
+        AttrKind::Phantom => "phantom",
+        AttrKind::Pad => "pad",
+        AttrKind::Stand(_) => "stand",
+        AttrKind::Level(_) => "level",
+        AttrKind::Spare => "spare",
+        AttrKind::PolarityInverted => "polarity",
+        AttrKind::EarsOnly => "ears-only",
+        AttrKind::Priority(_) => "priority",
+        AttrKind::Of(_) => "of",
+        AttrKind::Stereo => "stereo",
+        AttrKind::Who(_) => "who",
+        AttrKind::Note(_) => "note",
+        AttrKind::No(_) => "no",
+        AttrKind::Mode { .. }
+        | AttrKind::Bank { .. }
+        | AttrKind::Mic(_)
+        | AttrKind::Use(_)
+        | AttrKind::Labels(_)
+        | AttrKind::Quantity(_) => return None,
+    })
+}
+
+/// A word of the vocabulary after `no`.
+pub(super) fn no<'t>(known: Vec<&'static str>) -> Rule<'t, AttrKind> {
+    custom(move |inp: &mut Reader<'t, '_>| {
+        inp.skip();
+        let Some((sig, span)) = rest(inp).first().filter(|(sig, _)| sig.kind == TokenKind::Word) else {
+            return Err(super::basics::wanted_here(inp, vec![Want::Thing("the attribute to take away")]));
+        };
+        if !known.contains(&sig.text) {
+            let message = format!("`{}` is no attribute that could be taken away here", sig.text);
+            let diagnostic = Diagnostic::error("unknown-attribute", *span, message);
+            return Err(Problem::said(match nearest(sig.text, known.iter().copied()) {
+                Some(near) => diagnostic.help(format!("did you mean `no {near}`?")),
+                None => diagnostic,
+            }));
+        }
+        inp.skip();
+        Ok(AttrKind::No(At::new(nfc(sig.text), *span)))
+    })
+    .boxed()
+}

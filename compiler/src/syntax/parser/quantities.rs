@@ -1,0 +1,104 @@
+//! Numbers with units. The tokens know no units: `60 m` and `60m` are put together here, the longest
+//! unit first.
+
+use super::super::significant::{Spanned, shortened};
+use super::super::tokens::TokenKind;
+use super::basics::{Reader, Rule, rest};
+use super::problem::{Problem, Want};
+use crate::diagnostics::{Diagnostic, Edit};
+use crate::quantity::{Dimension, Quantity, Unit};
+use crate::source::{At, Span};
+use chumsky::prelude::*;
+
+/// What was read, and how many tokens it took.
+struct Written {
+    number: f64,
+    /// The unit as written, `dB SPL`; empty where none stands there.
+    unit: String,
+    unit_span: Span,
+    tokens: usize,
+}
+
+/// A quantity of one dimension. One of another dimension is a type error that names both.
+pub(super) fn quantity<'t>(wanted: Dimension, thing: &'static str) -> Rule<'t, At<Quantity>> {
+    custom(move |inp: &mut Reader<'t, '_>| {
+        let before = inp.cursor();
+        let left = rest(inp);
+        let Some(written) = read(left) else {
+            return Err(super::basics::wanted_here(inp, vec![Want::Thing(thing)]));
+        };
+        for _ in 0..written.tokens {
+            inp.skip();
+        }
+        let span = inp.span_since(&before);
+        match Unit::parse(&written.unit) {
+            Some(unit) if unit.dimension() == wanted => Ok(At::new(Quantity { number: written.number, unit }, span)),
+            Some(unit) => Err(Problem::said(wrong_dimension(wanted, unit, thing, span))),
+            None => Err(Problem::said(unknown_unit(wanted, &written, thing, span))),
+        }
+    })
+    .boxed()
+}
+
+fn read(left: &[Spanned<'_>]) -> Option<Written> {
+    let (minus, left) = match left {
+        [(dash, _), after @ ..] if dash.kind == TokenKind::Dash && after.first()?.0.glued => (true, after),
+        _ => (false, left),
+    };
+    let ((first, span), after) = left.split_first()?;
+    let digits = first.text.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(first.text.len());
+    let (digits, stuck) = match first.kind {
+        TokenKind::Number | TokenKind::Word if digits > 0 => first.text.split_at_checked(digits)?,
+        _ => return None,
+    };
+    let number: f64 = digits.parse().ok()?;
+    let mut tokens = 1 + usize::from(minus);
+    let (mut unit, mut unit_span, mut after) = (stuck.to_string(), *span, after);
+    if unit.is_empty() {
+        match after.split_first() {
+            Some(((word, at), rest)) if word.kind == TokenKind::Word && !word.first_on_line => {
+                (unit, unit_span, after) = (word.text.to_string(), *at, rest);
+                tokens += 1;
+            }
+            _ => {}
+        }
+    }
+    match (unit.as_str(), after) {
+        ("dB", [(spl, _), ..]) if spl.is_word("SPL") => {
+            unit.push_str(" SPL");
+            tokens += 1;
+        }
+        ("mV", [(slash, _), (pa, _), ..]) if slash.kind == TokenKind::Slash && pa.is_word("Pa") => {
+            unit.push_str("/Pa");
+            tokens += 2;
+        }
+        _ => {}
+    }
+    Some(Written { number: if minus { -number } else { number }, unit, unit_span, tokens })
+}
+
+fn wrong_dimension(wanted: Dimension, unit: Unit, thing: &str, span: Span) -> Diagnostic {
+    let message = format!("expected {thing}, found {} (`{unit}`)", unit.dimension());
+    Diagnostic::error("wrong-unit", span, message).help(format!("write {wanted}, such as `{}`", wanted.sample()))
+}
+
+fn unknown_unit(wanted: Dimension, written: &Written, thing: &str, span: Span) -> Diagnostic {
+    if let Some(unit) = Unit::parse_any_case(&written.unit) {
+        let diagnostic = Diagnostic::error(
+            "wrong-unit",
+            written.unit_span,
+            format!("the unit `{}` is written `{unit}`", written.unit),
+        );
+        let edit = Edit { span: written.unit_span, text: unit.to_string() };
+        return if written.unit_span.start == span.start {
+            diagnostic.help(format!("write `{} {unit}`", written.number))
+        } else {
+            diagnostic.help(format!("write `{unit}`")).fix(format!("write `{unit}`"), vec![edit], true)
+        };
+    }
+    let message = match written.unit.as_str() {
+        "" => format!("expected {thing}, found `{}` without a unit", written.number),
+        unit => format!("expected {thing}, and `{}` is no unit", shortened(unit)),
+    };
+    Diagnostic::error("wrong-unit", span, message).help(format!("write {wanted}, such as `{}`", wanted.sample()))
+}
