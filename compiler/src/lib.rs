@@ -1,9 +1,88 @@
 //! The fantail compiler: a show's patch as text in, a proven routing plan out.
+//!
+//! Data runs one way: text → rows → declarations → rig and wants → settings → plan → verified plan.
+//! A phase returns what it could make of its input and what it has to say about it, and never fails.
 
 pub mod diagnostics;
+pub mod draft;
 pub mod plan;
+pub mod project;
 pub mod quantity;
+pub mod rig;
+pub mod route;
 pub mod rules;
 pub mod source;
 pub mod syntax;
 pub mod verify;
+pub mod wants;
+
+use diagnostics::Diagnostic;
+use std::path::Path;
+
+/// Everything that one compilation made.
+pub struct Compiled {
+    pub sources: source::Sources,
+    pub show: project::Show,
+    /// The house, or each act.
+    pub scenes: Vec<wants::Scene>,
+    /// With errors its lists of settings, plugs, signals and acts are empty.
+    pub plan: plan::Plan,
+    /// What the rows asked of the plan.
+    pub wanted: Vec<plan::Wanted>,
+    /// In order of files and places; what is allowed has been taken out.
+    pub diagnostics: Vec<Diagnostic>,
+    /// The root itself could not be read: nothing was compiled.
+    pub root_unread: bool,
+}
+
+impl Compiled {
+    pub fn has_errors(&self) -> bool {
+        self.diagnostics.iter().any(Diagnostic::is_error)
+    }
+}
+
+/// Compiles the show whose root file is `root`. `files` is all that is read.
+pub fn compile(root: &Path, files: &dyn project::Files) -> Compiled {
+    let (project, mut found) = project::load(root, files);
+    let (show, gathered) = project::gather(&project);
+    found.extend(gathered);
+    let (scenes, read) = scenes(&show);
+    found.extend(read);
+    let mut solution = route::route(&scenes, &mut found);
+    found.extend(route::report(&scenes, &solution));
+    let mut plan = draft::draft(&show, &scenes, &mut solution);
+    let wanted = draft::wanted(&show, &scenes, &solution);
+    if !found.iter().any(Diagnostic::is_error) {
+        found.extend(rules::bug::differences(&show, &verify::verify(&plan, &wanted)));
+    }
+    let facts = rules::Facts { show: &show, scenes: &scenes, solution: &solution, plan: &plan };
+    found.extend(rules::check(&facts, &found));
+    let mut diagnostics = rules::allow::apply(&show, found);
+    diagnostics::sort(&mut diagnostics);
+    if diagnostics.iter().any(Diagnostic::is_error) {
+        plan.withhold();
+    }
+    let root_unread = project.root_unread;
+    Compiled { sources: project.sources, show, scenes, plan, wanted, diagnostics, root_unread }
+}
+
+/// The house, or every act with the house's rows, each with its rig and wants.
+fn scenes(show: &project::Show) -> (Vec<wants::Scene>, Vec<Diagnostic>) {
+    let mut found = Vec::new();
+    let gear = rig::Gear::of(show, &mut found);
+    let patches: Vec<(Option<&str>, &project::Patch)> = if show.acts.is_empty() {
+        vec![(None, &show.house)]
+    } else {
+        show.acts.iter().map(|act| (Some(act.name.value.as_str()), &act.patch)).collect()
+    };
+    let mut per_scene = Vec::new();
+    let mut scenes = Vec::new();
+    for (act, patch) in patches {
+        let mut said = Vec::new();
+        let rig = rig::build(show, &gear, patch, act, &mut said);
+        scenes.push(wants::scene(show, patch, rig, &mut said));
+        per_scene.push((act, said));
+    }
+    found.extend(diagnostics::merge_acts(per_scene));
+    (scenes, found)
+}

@@ -148,3 +148,21 @@ pub fn sort(diagnostics: &mut Vec<Diagnostic>) {
     });
     diagnostics.dedup();
 }
+
+/// What several acts have to say, each thing once: with its act where it does not hold in all of them.
+pub fn merge_acts(per_act: Vec<(Option<&str>, Vec<Diagnostic>)>) -> Vec<Diagnostic> {
+    let in_all = |diagnostic: &Diagnostic| per_act.iter().all(|(_, said)| said.contains(diagnostic));
+    let mut merged: Vec<Diagnostic> = Vec::new();
+    for (act, said) in &per_act {
+        for diagnostic in said {
+            let mut diagnostic = diagnostic.clone();
+            if !in_all(&diagnostic) {
+                diagnostic.act = act.map(str::to_string);
+            }
+            if !merged.contains(&diagnostic) {
+                merged.push(diagnostic);
+            }
+        }
+    }
+    merged
+}

@@ -361,3 +361,13 @@ pub struct Wanted {
     /// `false`: it must never arrive.
     pub arrives: bool,
 }
+
+impl Plan {
+    /// Takes out what a plan with errors must not show. Devices, cables and models stay.
+    pub fn withhold(&mut self) {
+        self.plugs.clear();
+        self.settings.clear();
+        self.signals.clear();
+        self.acts.clear();
+    }
+}

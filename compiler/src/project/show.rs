@@ -25,6 +25,8 @@ pub struct Show {
     /// Every word in statements and rows that could not be read: a name missed elsewhere may have been
     /// declared there, so nobody complains about it.
     pub broken: BTreeSet<String>,
+    /// A file could not be read: what a name misses may be declared there, so nobody complains.
+    pub incomplete: bool,
     /// Names that `without` took out, with the place that did it.
     pub taken_out: Vec<At<String>>,
     /// The rows of changes, for `explain`-like output: which thing, which attribute, old and new place.
@@ -154,6 +156,11 @@ pub struct Act {
     /// row that stands on a house row's channel, mix or socket has not replaced it yet: `wants` does,
     /// since only there is a socket known.
     pub patch: Patch,
+    /// What must hold in this act: the house's expectations without the names that the act takes out,
+    /// and its own.
+    pub expects: Vec<At<ast::Expect>>,
+    /// Names that this act's `without` took out of the house, with the place that did it.
+    pub taken_out: Vec<At<String>>,
 }
 
 #[derive(Clone, Debug)]
@@ -176,4 +183,10 @@ pub struct Changed {
     pub before: Option<Span>,
     pub now: Span,
     pub act: Option<String>,
+}
+
+impl<T> Row<T> {
+    pub fn new(node: T, span: Span, act: Option<&str>) -> Self {
+        Row { node, span, changed_by: Vec::new(), act: act.map(str::to_string) }
+    }
 }

@@ -1,10 +1,16 @@
 //! The catalogue: every rule that a diagnostic may speak under, each with its page. A rule is a folder
 //! of its own and one line in the list below; codes are given once and never re-used.
 
+pub mod allow;
+pub mod bug;
+mod checks;
+mod facts;
 pub mod page;
 
 pub use crate::diagnostics::Rule;
 use crate::diagnostics::nearest;
+pub use checks::check;
+pub use facts::Facts;
 
 /// `cargo fmt` does not look inside a macro's list: format a rule's files by name.
 macro_rules! catalogue {

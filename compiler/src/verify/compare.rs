@@ -30,7 +30,15 @@ pub(super) fn check(state: &State<'_>, plan: &Plan, wanted: &[Wanted], differenc
         differences.extend(state.fault(end, &found));
         if is_end(state, end) {
             let asked = wants.iter().any(|want| want.arrives);
-            compare_claim(state, end, source.map(|source| (source, path.as_slice())), asked, claim.as_ref(), &mut name, differences);
+            compare_claim(
+                state,
+                end,
+                source.map(|source| (source, path.as_slice())),
+                asked,
+                claim.as_ref(),
+                &mut name,
+                differences,
+            );
         }
         for want in wants {
             compare_want(state, end, source.map(|source| (source, path.as_slice())), want, differences);
@@ -161,7 +169,8 @@ fn compare_want(
     want: &Wanted,
     differences: &mut Vec<Difference>,
 ) {
-    let arrives = found.is_some_and(|(source, path)| is_source(state, source, &want.what) || passes(state, path, &want.what));
+    let arrives =
+        found.is_some_and(|(source, path)| is_source(state, source, &want.what) || passes(state, path, &want.what));
     let heard = || found.map_or_else(|| "silence".to_owned(), |(source, _)| format!("`{}`", state.source_name(source)));
     let mut differ = |expected: String, found: String| {
         differences.push(state.difference(state.name(end), expected, found));

@@ -2,6 +2,7 @@
 //! leaves out and reports.
 
 use super::point::name_and_span;
+use super::state::BankSet;
 use crate::plan::{Bank, Model, Place, Port, Route, Wiring};
 use std::collections::HashMap;
 
@@ -57,6 +58,31 @@ pub(super) struct PortInside<'p> {
     pub fixed: Vec<Fixed>,
     /// Ports whose arrivals leave here.
     pub passes: Vec<usize>,
+}
+
+impl PortInside<'_> {
+    /// The bank, and its point, that rides a slot on the way out.
+    pub fn rider(&self, slot: u32, set: &[BankSet<'_>]) -> Option<(usize, u32)> {
+        let mut pile = 0u32;
+        self.carries.iter().find_map(|carried| {
+            let first = match carried.at {
+                At::Slot(first) => Some(first),
+                At::Setting => set.get(carried.bank).and_then(|set| set.slot),
+                At::Stacked => {
+                    let first = pile.saturating_add(1);
+                    pile = pile.saturating_add(carried.size);
+                    Some(first)
+                }
+            };
+            let k = slot.checked_sub(first?)?;
+            (k < carried.size).then_some((carried.bank, k + 1))
+        })
+    }
+
+    /// By how many slots that which is passed moves up.
+    pub fn stacked(&self) -> u32 {
+        self.carries.iter().filter(|carried| carried.at == At::Stacked).map(|carried| carried.size).sum()
+    }
 }
 
 pub(super) struct Inside<'p> {

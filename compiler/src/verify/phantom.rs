@@ -2,8 +2,8 @@
 //! else. It travels only along copper: plugs, lines, and what a passive piece copies, never through a
 //! transformer.
 
-use super::inside::Feeder;
 use super::Difference;
+use super::inside::{Feeder, Fixed, Item};
 use super::state::{Node, Side, State};
 use std::collections::{HashMap, HashSet};
 
@@ -29,7 +29,8 @@ pub(super) fn check(state: &State<'_>, differences: &mut Vec<Difference>) {
     plugs.sort_unstable();
     for (plug, switches) in plugs {
         reached.extend(switches.iter().map(|(switch, _)| *switch));
-        let on: HashSet<Switch> = switches.iter().map(|(switch, _)| *switch).filter(|s| state.phantom.contains(s)).collect();
+        let on: HashSet<Switch> =
+            switches.iter().map(|(switch, _)| *switch).filter(|s| state.phantom.contains(s)).collect();
         if on.len() == 1 {
             needed.extend(on);
         } else if let (true, Some((_, socket))) = (on.is_empty(), switches.first()) {
@@ -83,7 +84,14 @@ fn wired_to(state: &State<'_>, socket: Node) -> Option<usize> {
 fn copied(state: &State<'_>, node: Node) -> Option<Node> {
     let mode = state.devices.get(node.device)?.banks.get(node.item)?.mode;
     let inside = state.inside(node.device)?;
-    inside.banks.get(node.item)?.feeders.iter().find_map(|feeder| match feeder {
+    let bank = inside.banks.get(node.item)?;
+    let straight = bank.fixed.iter().find(|fixed| (fixed.first..=fixed.last).contains(&node.n));
+    if let Some(Fixed { first, from: Item::Bank(of), .. }) = straight {
+        let n = node.n.checked_sub(*first)?.checked_add(1)?;
+        let size = inside.banks.get(*of)?.bank.size;
+        return (n <= size).then_some(Node { device: node.device, side: Side::Bank, item: *of, n });
+    }
+    bank.feeders.iter().find_map(|feeder| match feeder {
         Feeder::Copies { of, first, mode: needs } if needs.is_none() || *needs == mode => {
             let n = first.checked_add(node.n)?.checked_sub(1)?;
             let size = inside.banks.get(*of)?.bank.size;

@@ -50,8 +50,19 @@ mod tests {
         assert_eq!(read("foh.portA 1-8"), Some(("foh", "portA", Some((1, 8)))));
         assert_eq!(read("kestrel.riser-b.in 3"), Some(("kestrel.riser-b", "in", Some((3, 3)))));
         assert_eq!(read("foh.extras"), Some(("foh", "extras", None)));
-        let broken =
-            ["", "foh", "foh.in 0", "foh.in 03", "foh.in -1", "foh.in 3-1", "foh.in 1 2", "foh.in 99999999999", ".in 1", "foh. 1", "foh.in "];
+        let broken = [
+            "",
+            "foh",
+            "foh.in 0",
+            "foh.in 03",
+            "foh.in -1",
+            "foh.in 3-1",
+            "foh.in 1 2",
+            "foh.in 99999999999",
+            ".in 1",
+            "foh. 1",
+            "foh.in ",
+        ];
         for text in broken {
             assert_eq!(read(text), None, "{text}");
         }

@@ -3,7 +3,7 @@
 
 use super::inside::{At, Feeder, Inside, Item};
 use super::point::Text;
-use super::state::{BankSet, Node, Routed, Side, State};
+use super::state::{BankSet, Routed, State};
 use crate::plan::{Act, Plan, Role, Route, Setting};
 use std::collections::HashMap;
 
@@ -53,6 +53,7 @@ impl<'p> State<'p> {
             dev.ports.iter_mut().for_each(|port| port.routes.sort_by_key(|route| route.first));
         }
         self.check_most();
+        self.check_hidden();
     }
 
     /// Applies a setting; gives the switch it is for.
@@ -121,7 +122,7 @@ impl<'p> State<'p> {
             (None, Item::Block(_)) => (1, size.min(last - first + 1)),
             (None, _) => return refuse("numbers", format!("`{text}`")),
         };
-        if end > size || end - start > last - first {
+        if end < start || end > size || end - start > last - first {
             return refuse("as many points as are set", format!("`{text}`"));
         }
         let route = Routed { first, last, from, start, len: end - start + 1 };
@@ -180,9 +181,15 @@ impl<'p> State<'p> {
         }
         let value = setting.value.as_ref();
         if setting.set == "gain" {
-            return if value.is_some_and(serde_json::Value::is_number) { Ok((first, last)) } else { refuse("dB", shown(setting)) };
+            return if value.is_some_and(serde_json::Value::is_number) {
+                Ok((first, last))
+            } else {
+                refuse("dB", shown(setting))
+            };
         }
-        let Some(on) = value.and_then(serde_json::Value::as_bool) else { return refuse("true or false", shown(setting)) };
+        let Some(on) = value.and_then(serde_json::Value::as_bool) else {
+            return refuse("true or false", shown(setting));
+        };
         if setting.set == "pad" {
             return Ok((first, last));
         }
@@ -203,8 +210,12 @@ impl<'p> State<'p> {
     fn check_most(&mut self) {
         for device in 0..self.devices.len() {
             let Some(inside) = self.inside(device) else { continue };
-            let limited: Vec<_> =
-                inside.wiring.routes.iter().filter_map(|route| Some((route, route.at_most?, inside.item(&route.bank)?))).collect();
+            let limited: Vec<_> = inside
+                .wiring
+                .routes
+                .iter()
+                .filter_map(|route| Some((route, route.at_most?, inside.item(&route.bank)?)))
+                .collect();
             for (route, most, item) in limited {
                 let fed = self.fed_by(device, item, route);
                 if fed > most {
@@ -212,6 +223,23 @@ impl<'p> State<'p> {
                     self.report(name, format!("at most {most} points fed at a time"), fed.to_string());
                 }
             }
+        }
+    }
+
+    /// No slot is routed on which one of the device's banks rides.
+    fn check_hidden(&mut self) {
+        let mut hidden = Vec::new();
+        for (device, dev) in self.devices.iter().enumerate() {
+            let ports = self.insides.get(dev.inside).map(|inside| inside.ports.as_slice()).unwrap_or_default();
+            for (item, (port, set)) in ports.iter().zip(&dev.ports).enumerate() {
+                let rides = |n: u32| port.rider(n, &dev.banks).is_some();
+                let routes = set.routes.iter().filter(|route| (route.first..=route.last).all(rides));
+                hidden.extend(routes.map(|route| (device, Item::Port(item), route.first)));
+            }
+        }
+        for (device, item, first) in hidden {
+            let name = self.item_name(device, item);
+            self.report(format!("{name} {first}"), "slots that are free", "a bank that rides there");
         }
     }
 
@@ -230,12 +258,8 @@ impl<'p> State<'p> {
     }
 
     fn item_name(&self, device: usize, item: Item) -> String {
-        let node = match item {
-            Item::Bank(item) => Node { device, side: Side::Bank, item, n: 1 },
-            Item::Port(item) | Item::Block(item) => Node { device, side: Side::Out, item, n: 1 },
-        };
+        let inside = self.inside(device);
         let device = self.devices.get(device).map_or("", |dev| dev.device.name.as_str());
-        let inside = self.inside(node.device);
         let name = match item {
             Item::Bank(bank) => inside.and_then(|inside| inside.banks.get(bank)).map(|bank| bank.bank.bank.as_str()),
             Item::Port(port) => inside.and_then(|inside| inside.ports.get(port)).map(|port| port.port.port.as_str()),
@@ -272,7 +296,8 @@ fn allowed(inside: &Inside<'_>, setting: &Setting, item: Item, set: Routed, from
         if aligned && set.last - set.first + 1 == target && set.len == source {
             good = true;
         } else {
-            refused = (format!("a whole block of {block}"), format!("`{}`", setting.from.as_deref().unwrap_or_default()));
+            refused =
+                (format!("a whole block of {block}"), format!("`{}`", setting.from.as_deref().unwrap_or_default()));
         }
     }
     if !good {

@@ -169,7 +169,9 @@ impl<'p> State<'p> {
         self.devices.iter().enumerate().flat_map(move |(device, dev)| {
             let banks = self.insides.get(dev.inside).map(|inside| inside.banks.as_slice()).unwrap_or_default();
             let ends = banks.iter().enumerate().filter(|(_, bank)| bank.bank.end);
-            ends.flat_map(move |(item, bank)| (1..=bank.bank.size).map(move |n| Node { device, side: Side::Bank, item, n }))
+            ends.flat_map(move |(item, bank)| {
+                (1..=bank.bank.size).map(move |n| Node { device, side: Side::Bank, item, n })
+            })
         })
     }
 
@@ -345,7 +347,8 @@ impl<'p> State<'p> {
         let mut stack = vec![(device, port)];
         let mut seen = HashSet::new();
         while let Some((device, port)) = stack.pop() {
-            let faces = self.inside(device).and_then(|inside| inside.ports.get(port)).map(|port| port.port.faces.as_str());
+            let faces =
+                self.inside(device).and_then(|inside| inside.ports.get(port)).map(|port| port.port.faces.as_str());
             let Some(link) = self.link(device, port).filter(|_| faces == Some("desk")) else { continue };
             if self.devices.get(link.device).is_some_and(|dev| dev.device.role == "desk") {
                 return Some(link.device);

@@ -111,7 +111,9 @@ impl State<'_> {
             Side::Out => self.feeds_of_slot(node, to),
             Side::In => {
                 let Some(link) = self.link(node.device, node.item) else { return };
-                let Some(port) = self.inside(node.device).and_then(|inside| inside.ports.get(node.item)) else { return };
+                let Some(port) = self.inside(node.device).and_then(|inside| inside.ports.get(node.item)) else {
+                    return;
+                };
                 if node.n <= port.inward {
                     to.push(Feed::From(Node { device: link.device, side: Side::Out, item: link.port, n: node.n }));
                 }
@@ -136,7 +138,9 @@ impl State<'_> {
         for feeder in &bank.feeders {
             to.extend(self.by_feeder(feeder, node, set.offset, set.mode));
         }
-        to.extend(fixed(inside, &bank.fixed, node).into_iter().chain(routed(inside, &set.routes, node)).map(Feed::From));
+        to.extend(
+            fixed(inside, &bank.fixed, node).into_iter().chain(routed(inside, &set.routes, node)).map(Feed::From),
+        );
     }
 
     fn by_feeder(&self, feeder: &Feeder<'_>, node: Node, offset: Option<u32>, mode: Option<&str>) -> Option<Feed> {
@@ -172,20 +176,8 @@ impl State<'_> {
         let Some(inside) = self.inside(node.device) else { return };
         let Some(port) = inside.ports.get(node.item).filter(|port| node.n <= port.outward) else { return };
         let Some(dev) = self.devices.get(node.device) else { return };
-        let mut stacked = 0u32;
-        for carried in &port.carries {
-            let first = match carried.at {
-                At::Slot(slot) => Some(slot),
-                At::Setting => dev.banks.get(carried.bank).and_then(|set| set.slot),
-                At::Stacked => {
-                    stacked = stacked.saturating_add(carried.size);
-                    Some(stacked - carried.size + 1)
-                }
-            };
-            let k = first.and_then(|first| node.n.checked_sub(first));
-            if let Some(k) = k.filter(|k| *k < carried.size) {
-                return to.push(Feed::From(Node { device: node.device, side: Side::Bank, item: carried.bank, n: k + 1 }));
-            }
+        if let Some((item, n)) = port.rider(node.n, &dev.banks) {
+            return to.push(Feed::From(Node { device: node.device, side: Side::Bank, item, n }));
         }
         if let Some(fixed) = covering(&port.fixed, node.n) {
             let from = point(inside, node.device, fixed.from, node.n - fixed.first + 1);
@@ -195,7 +187,7 @@ impl State<'_> {
         if covering_route(routes, node.n).is_some() {
             return to.extend(routed(inside, routes, node).map(Feed::From));
         }
-        let Some(n) = node.n.checked_sub(stacked).filter(|n| *n > 0) else { return };
+        let Some(n) = node.n.checked_sub(port.stacked()).filter(|n| *n > 0) else { return };
         for from in &port.passes {
             to.extend(point(inside, node.device, Item::Port(*from), n).map(Feed::From));
         }

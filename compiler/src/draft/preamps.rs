@@ -1,0 +1,60 @@
+//! Which preamps a source comes by. From its socket a signal goes straight through splits and snakes,
+//! by wires that nobody switches, to the sockets that amplify it; a transformer on the way passes no
+//! phantom power.
+
+use crate::plan::Role;
+use crate::rig::{Feed, How, LaneKind, Point, Rig};
+use std::collections::BTreeMap;
+
+/// A socket with a preamp that a plug's signal arrives at without any switch.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
+pub struct Preamp {
+    pub socket: Point,
+    /// Behind a transformer: phantom power cannot get back to the source.
+    pub isolated: bool,
+}
+
+/// All preamps that a source plugged in at `plug` arrives at, direct ones first, then by point.
+pub fn preamps_of(rig: &Rig, plug: Point) -> Vec<Preamp> {
+    let mut onward: BTreeMap<Point, Vec<Point>> = BTreeMap::new();
+    for run in &rig.runs {
+        for step in 0..run.count {
+            let from = Point { number: run.from.number + step, ..run.from };
+            onward.entry(from).or_default().push(Point { number: run.to.number + step, ..run.to });
+        }
+    }
+    let mut found = Vec::new();
+    let mut open = vec![(plug, false)];
+    let mut seen = Vec::new();
+    while let Some((at, isolated)) = open.pop() {
+        if seen.contains(&at) {
+            continue;
+        }
+        seen.push(at);
+        let Some(lane) = rig.lane_at(at) else { continue };
+        if lane.is_preamp() && lane.kind == LaneKind::Bank(Role::In) {
+            found.push(Preamp { socket: at, isolated });
+            continue;
+        }
+        for next in straight_from(rig, at) {
+            let behind = rig.lane_at(next).is_some_and(|lane| lane.isolated);
+            open.push((next, isolated || behind));
+        }
+        open.extend(onward.get(&at).into_iter().flatten().map(|next| (*next, isolated)));
+    }
+    found.sort_by_key(|preamp| (preamp.isolated, preamp.socket));
+    found
+}
+
+/// Points of the same device that are wired straight from this one.
+fn straight_from(rig: &Rig, at: Point) -> Vec<Point> {
+    let Some(model) = rig.model(at.device) else { return Vec::new() };
+    let fed = |route: &crate::rig::RouteFact| {
+        let from_here = route.how == How::Straight && route.from.first() == Some(&Feed::Lane(at.lane as usize));
+        let start = route.part.map_or(1, |(first, _)| first);
+        let number = at.number + start - 1;
+        let size = model.lane(route.lane).map_or(0, |lane| lane.size);
+        (from_here && number <= size).then_some(Point { device: at.device, lane: route.lane as u32, number })
+    };
+    model.routes.iter().filter_map(fed).collect()
+}

@@ -1,0 +1,180 @@
+//! Switches and preamps as settings of the plan.
+
+use super::preamps::preamps_of;
+use crate::plan::Setting;
+use crate::rig::Point;
+use crate::route::{Solution, Switch, What, value_text};
+use crate::wants::{Scene, Source, WantKind};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Device, lane, order of the kind of setting, first point: the order of settings in a plan.
+pub type Order = (u32, u32, u8, u32);
+
+fn setting(device: &str, set: &str, bank: &str) -> Setting {
+    Setting {
+        device: device.to_string(),
+        set: set.to_string(),
+        bank: bank.to_string(),
+        first: None,
+        last: None,
+        from: None,
+        value: None,
+        owner: None,
+    }
+}
+
+/// All settings of a scene, in order.
+pub fn settings(
+    scene: &Scene,
+    number: usize,
+    solution: &Solution,
+    plugs: &BTreeMap<Point, usize>,
+) -> Vec<(Order, Setting)> {
+    let mut list: Vec<(Order, Setting)> = Vec::new();
+    for (id, value) in &solution.values {
+        let Some(switch) = solution.switches.get(*id) else { continue };
+        if switch.scene.is_none_or(|of| of == number) {
+            list.extend(routing(scene, switch, *value));
+        }
+    }
+    list.extend(preamp_settings(scene, plugs));
+    list.sort_by_key(|(order, _)| *order);
+    list
+}
+
+fn routing(scene: &Scene, switch: &Switch, value: crate::route::Value) -> Option<(Order, Setting)> {
+    let rig = &scene.rig;
+    let device = rig.device_named(&switch.device)?;
+    let bank = |lane: u32| rig.lane(device, lane).map(|lane| lane.name.as_str());
+    match &switch.what {
+        What::Route { lane, first } => {
+            let mut line = setting(&switch.device, "route", bank(*lane)?);
+            let size = rig.lane(device, *lane)?.size;
+            let block = block_of(rig, device, *lane, *first)?;
+            line.first = Some(*first);
+            line.last = Some((first + block - 1).min(size));
+            line.from = Some(value_text(rig, switch, value)?);
+            Some(((device, *lane, 3, *first), line))
+        }
+        What::Offset { lane } => {
+            let mut line = setting(&switch.device, "offset", bank(*lane)?);
+            line.value = Some(value.0.into());
+            Some(((device, *lane, 1, 0), line))
+        }
+        What::Slot { lane } => {
+            let mut line = setting(&switch.device, "slot", bank(*lane)?);
+            line.value = Some(value.0.into());
+            Some(((device, *lane, 2, 0), line))
+        }
+        What::Mode { lane } => {
+            let mut line = setting(&switch.device, "mode", bank(*lane)?);
+            line.value = Some(value_text(rig, switch, value)?.into());
+            Some(((device, *lane, 0, 0), line))
+        }
+        What::Plug { .. } | What::Occupant { .. } => None,
+    }
+}
+
+fn block_of(rig: &crate::rig::Rig, device: u32, lane: u32, first: u32) -> Option<u32> {
+    let (_, route) = rig.model(device)?.route_of(lane as usize, first)?;
+    match route.how {
+        crate::rig::How::Blocks(size) => Some(size),
+        crate::rig::How::Straight => None,
+    }
+}
+
+/// Phantom, gain and pad of every preamp that some source comes by.
+fn preamp_settings(scene: &Scene, plugs: &BTreeMap<Point, usize>) -> Vec<(Order, Setting)> {
+    let rig = &scene.rig;
+    let mut list: BTreeMap<Order, Setting> = BTreeMap::new();
+    for (plug, index) in plugs {
+        let Some(source) = scene.source(*index) else { continue };
+        let preamps = preamps_of(rig, *plug);
+        if source.phantom.is_some()
+            && let Some(preamp) = supplier(scene, source, &preamps)
+        {
+            phantom(scene, preamp, source, &mut list);
+        }
+        // What the row says belongs to the preamp on the way to the desk that declares the source.
+        let Some(own) = own_preamp(scene, source, &preamps) else { continue };
+        let name = rig.device_name(own.device);
+        let Some(lane) = rig.lane_at(own) else { continue };
+        if let Some(gain) = &source.gain_db {
+            let mut line = point_setting(name, "gain", &lane.name, own.number);
+            line.value = serde_json::Number::from_f64(gain.value).map(serde_json::Value::Number);
+            line.owner = owner(scene, own, source);
+            list.insert((own.device, own.lane, 5, own.number), line);
+        }
+        if source.pad.is_some() && lane.pad {
+            let mut line = point_setting(name, "pad", &lane.name, own.number);
+            line.value = Some(true.into());
+            line.owner = owner(scene, own, source);
+            list.insert((own.device, own.lane, 6, own.number), line);
+        }
+    }
+    list.into_iter().collect()
+}
+
+fn point_setting(device: &str, set: &str, bank: &str, number: u32) -> Setting {
+    let mut line = setting(device, set, bank);
+    line.first = Some(number);
+    line.last = Some(number);
+    line
+}
+
+/// Who feeds phantom power to a source: the declaring desk's preamp if it can, else the first that is
+/// not behind a transformer and has a switch.
+pub fn supplier(scene: &Scene, source: &Source, preamps: &[super::Preamp]) -> Option<Point> {
+    let can = |preamp: &&super::Preamp| {
+        !preamp.isolated && scene.rig.lane_at(preamp.socket).is_some_and(|lane| lane.phantom > 0)
+    };
+    let able: Vec<Point> = preamps.iter().filter(can).map(|preamp| preamp.socket).collect();
+    let own = own_preamp(scene, source, preamps);
+    own.filter(|own| able.contains(own)).or_else(|| able.first().copied())
+}
+
+/// The preamp on the way to the desk whose list declares the source; with one preamp, that one.
+pub fn own_preamp(scene: &Scene, source: &Source, preamps: &[super::Preamp]) -> Option<Point> {
+    let leads_home = |socket: &Point| {
+        let model = scene.rig.model(socket.device);
+        let ports = model.map_or(0, |model| model.ports.len());
+        source.desk == Some(socket.device)
+            || (0..ports).any(|port| {
+                let end = crate::rig::LinkEnd { device: socket.device, port };
+                let faces_desk =
+                    model.and_then(|m| m.ports.get(port)).is_some_and(|p| p.faces == crate::syntax::ast::Faces::Desk);
+                faces_desk && scene.rig.desk_beyond(end) == source.desk
+            })
+    };
+    let sockets: Vec<Point> = preamps.iter().map(|preamp| preamp.socket).collect();
+    sockets.iter().copied().find(leads_home).or_else(|| sockets.first().copied())
+}
+
+fn phantom(scene: &Scene, socket: Point, source: &Source, list: &mut BTreeMap<Order, Setting>) {
+    let Some(lane) = scene.rig.lane_at(socket) else { return };
+    let group = lane.phantom.max(1);
+    let first = (socket.number - 1) / group * group + 1;
+    let mut line = setting(scene.rig.device_name(socket.device), "phantom", &lane.name);
+    line.first = Some(first);
+    line.last = Some((first + group - 1).min(lane.size));
+    line.value = Some(true.into());
+    line.owner = owner(scene, socket, source);
+    list.insert((socket.device, socket.lane, 4, first), line);
+}
+
+/// Who may turn a preamp that several desks share: the desk named by `gain by`, else the one whose list
+/// declares the source. `None` where one desk alone uses it.
+fn owner(scene: &Scene, socket: Point, source: &Source) -> Option<String> {
+    let index = scene.sources.iter().position(|other| other.name == source.name)?;
+    let desks: BTreeSet<u32> = scene
+        .wants
+        .iter()
+        .filter(|want| want.kind == WantKind::Channel && want.what == crate::wants::Target::Source(index))
+        .map(|want| want.end.device)
+        .collect();
+    if desks.len() < 2 {
+        return None;
+    }
+    let by = scene.rig.device(socket.device).and_then(|device| device.gain_by).map(|(desk, _)| desk);
+    by.or(source.desk).map(|desk| scene.rig.device_name(desk).to_string())
+}

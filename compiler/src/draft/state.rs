@@ -1,0 +1,105 @@
+//! Everything that holds in one scene: plugs, settings, mixes, signals.
+
+use super::settings::{self, Order};
+use crate::plan::{End, Mix, Plug, Setting, Signal};
+use crate::rig::Point;
+use crate::route::{Graph, Origin, Solution, arrivals, plugged};
+use crate::wants::{Scene, Target};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The lists of one scene, each entry with its place in the plan's order.
+#[derive(Clone, Debug, Default)]
+pub struct State {
+    pub plugs: Vec<(Point, Plug)>,
+    pub settings: Vec<(Order, Setting)>,
+    pub mixes: Vec<(Point, Mix)>,
+    pub signals: Vec<(Point, Signal)>,
+}
+
+/// Writes a scene out.
+pub fn state(scene: &Scene, number: usize, solution: &mut Solution) -> State {
+    let plugs = plugged(scene, number, &solution.switches, &solution.values);
+    State {
+        settings: settings::settings(scene, number, solution, &plugs),
+        mixes: mixes(scene),
+        signals: signals(scene, number, &plugs, solution),
+        plugs: plugs.iter().filter_map(|(point, source)| Some((*point, plug(scene, *point, *source)?))).collect(),
+    }
+}
+
+fn plug(scene: &Scene, point: Point, source: usize) -> Option<Plug> {
+    let source = scene.source(source)?;
+    Some(Plug { source: source.name.clone(), at: scene.rig.point_text(point), phantom: source.phantom.is_some() })
+}
+
+fn mixes(scene: &Scene) -> Vec<(Point, Mix)> {
+    let name = |source: &usize| scene.source(*source).map(|source| source.name.clone());
+    let mix = |(point, mix): (&Point, &crate::wants::Mix)| {
+        let mut of: Vec<String> = mix.of.as_ref()?.iter().filter_map(name).collect();
+        of.sort();
+        Some((*point, Mix { mix: scene.rig.point_text(*point), of }))
+    };
+    scene.mixes.iter().filter_map(mix).collect()
+}
+
+fn signals(
+    scene: &Scene,
+    number: usize,
+    plugs: &BTreeMap<Point, usize>,
+    solution: &mut Solution,
+) -> Vec<(Point, Signal)> {
+    let mut graph = Graph::new(scene, number);
+    let wanted: BTreeSet<Point> = scene.wants.iter().map(|want| want.end).collect();
+    let mut by_origin: BTreeMap<Origin, Vec<(Point, End)>> = BTreeMap::new();
+    let values = solution.values.clone();
+    for arrival in arrivals(&mut graph, &mut solution.switches, &values) {
+        let end = End {
+            end: scene.rig.point_text(arrival.end),
+            asked: wanted.contains(&arrival.end),
+            path: arrival.path.iter().map(|point| scene.rig.point_text(*point)).collect(),
+        };
+        by_origin.entry(arrival.origin).or_default().push((arrival.end, end));
+    }
+    let mut signals: Vec<(Point, Signal)> = Vec::new();
+    for (origin, ends) in by_origin {
+        let Some((first, source, label, kind)) = named(scene, origin, plugs) else { continue };
+        let ends = ends.into_iter().map(|(_, end)| end).collect();
+        signals.push((first, Signal { source, label, kind, ends }));
+    }
+    signals.sort_by_key(|(first, _)| *first);
+    signals
+}
+
+/// Where a signal begins, and how the plan calls it.
+fn named(scene: &Scene, origin: Origin, plugs: &BTreeMap<Point, usize>) -> Option<(Point, String, String, String)> {
+    match origin {
+        Origin::Source(index) => {
+            let source = scene.source(index)?;
+            let first = plugs.iter().find(|(_, source)| **source == index).map(|(point, _)| *point)?;
+            let kind = source.mic.as_ref().map_or_else(|| "unsaid".to_string(), |mic| mic.kind.name.clone());
+            Some((first, source.name.clone(), source.label.clone(), kind))
+        }
+        Origin::Point(point) => {
+            let text = scene.rig.point_text(point);
+            let lane = scene.rig.lane_at(point)?;
+            let given = scene.sources.iter().find(|source| source.spot == crate::wants::Spot::Origin(point));
+            let of_mix = scene.mixes.get(&point).and_then(|mix| mix.label.clone());
+            let label = given.map(|source| source.label.clone()).or(of_mix).unwrap_or_else(|| text.clone());
+            Some((point, text, label, lane.name.clone()))
+        }
+    }
+}
+
+/// A want as the evaluator is told it.
+pub fn wanted_text(scene: &Scene, what: Target) -> Option<String> {
+    match what {
+        Target::Point(point) => Some(scene.rig.point_text(point)),
+        Target::Source(source) => {
+            let source = scene.source(source)?;
+            match source.spot {
+                crate::wants::Spot::Origin(point) => Some(scene.rig.point_text(point)),
+                _ => Some(source.name.clone()),
+            }
+        }
+    }
+}

@@ -1,0 +1,187 @@
+//! The whole plan: what holds in every act above, what differs in each act below.
+
+use super::state::{State, state, wanted_text};
+use crate::plan::{self, Plan, Setting, ShowHead, Wanted};
+use crate::project::Show;
+use crate::rig::{Cable, Point, Rig, Run, UsedAs, metres, wiring};
+use crate::route::Solution;
+use crate::syntax::ast::{DeviceWord, Time};
+use crate::wants::Scene;
+use std::collections::BTreeSet;
+
+/// The plan of a show whose wants were all satisfied. Without a whole solution only what is there is
+/// listed: devices, cables, models.
+pub fn draft(show: &Show, scenes: &[Scene], solution: &mut Solution) -> Plan {
+    let mut plan = head(show, scenes);
+    if !solution.is_whole() {
+        return plan;
+    }
+    let states: Vec<State> = scenes.iter().enumerate().map(|(number, scene)| state(scene, number, solution)).collect();
+    let acts = !show.acts.is_empty();
+    plan.plugs = shared(&states, |state| &state.plugs);
+    plan.settings = shared(&states, |state| &state.settings);
+    plan.mixes = shared(&states, |state| &state.mixes);
+    plan.signals = shared(&states, |state| &state.signals);
+    if acts {
+        for ((scene, state), act) in scenes.iter().zip(&states).zip(&show.acts) {
+            plan.acts.push(act_of(scene, state, act, &plan));
+        }
+    }
+    plan
+}
+
+/// Entries that stand in every state, in order. A key that repeats is an entry of its own.
+fn shared<K: Ord + Copy, T: Clone + PartialEq>(states: &[State], list: impl Fn(&State) -> &Vec<(K, T)>) -> Vec<T> {
+    let Some((first, others)) = states.split_first() else { return Vec::new() };
+    let everywhere = |entry: &T| others.iter().all(|state| list(state).iter().any(|(_, other)| other == entry));
+    list(first).iter().filter(|(_, entry)| everywhere(entry)).map(|(_, entry)| entry.clone()).collect()
+}
+
+fn own<K, T: Clone + PartialEq>(list: &[(K, T)], above: &[T]) -> Vec<T> {
+    list.iter().filter(|(_, entry)| !above.contains(entry)).map(|(_, entry)| entry.clone()).collect()
+}
+
+fn act_of(scene: &Scene, state: &State, act: &crate::project::Act, plan: &Plan) -> plan::Act {
+    let devices = device_list(&scene.rig).into_iter().filter(|device| !plan.devices.contains(device)).collect();
+    let cables = cable_list(&scene.rig).into_iter().filter(|cable| !plan.cables.contains(cable)).collect();
+    plan::Act {
+        act: act.name.value.clone(),
+        title: act.title.as_ref().map(|title| title.value.clone()),
+        from: act.from.as_ref().map(|time| time_text(time.value)),
+        to: act.to.as_ref().map(|time| time_text(time.value)),
+        devices,
+        cables,
+        plugs: own(&state.plugs, &plan.plugs),
+        settings: own::<_, Setting>(&state.settings, &plan.settings),
+        mixes: own(&state.mixes, &plan.mixes),
+        signals: own(&state.signals, &plan.signals),
+    }
+}
+
+/// `23:20`
+pub fn time_text(time: Time) -> String {
+    format!("{:02}:{:02}", time.0 / 60, time.0 % 60)
+}
+
+fn head(show: &Show, scenes: &[Scene]) -> Plan {
+    let mut plan = Plan { fantail: 1, show: show_head(show), ..Plan::default() };
+    let Some((first, others)) = scenes.split_first() else { return plan };
+    plan.rate_hz = first.rig.rate_hz;
+    plan.clock = first.rig.clock.map(|clock| first.rig.device_name(clock).to_string());
+    let in_all = |device: &plan::Device| others.iter().all(|scene| device_list(&scene.rig).contains(device));
+    plan.devices = device_list(&first.rig).into_iter().filter(in_all).collect();
+    let in_all = |cable: &plan::Cable| others.iter().all(|scene| cable_list(&scene.rig).contains(cable));
+    plan.cables = cable_list(&first.rig).into_iter().filter(in_all).collect();
+    for scene in scenes {
+        for (device, _) in (0u32..).zip(&scene.rig.devices) {
+            if let Some(model) = scene.rig.model(device) {
+                plan.models.entry(model.name.clone()).or_insert_with(|| plan::Model { wiring: wiring(model) });
+            }
+        }
+    }
+    plan
+}
+
+fn show_head(show: &Show) -> ShowHead {
+    match &show.head {
+        None => ShowHead::default(),
+        Some(head) => ShowHead {
+            title: head.title.value.clone(),
+            venue: head.venue.as_ref().map(|venue| venue.value.clone()),
+            date: head
+                .date
+                .as_ref()
+                .map(|date| format!("{:04}-{:02}-{:02}", date.value.year, date.value.month, date.value.day)),
+        },
+    }
+}
+
+fn device_list(rig: &Rig) -> Vec<plan::Device> {
+    let role = |word| match word {
+        DeviceWord::Desk => "desk",
+        DeviceWord::Box => "box",
+        DeviceWord::Hub => "hub",
+        DeviceWord::Snake => "snake",
+        DeviceWord::Split => "split",
+        DeviceWord::Recorder => "recorder",
+        DeviceWord::Outside => "outside",
+    };
+    (0u32..)
+        .zip(&rig.devices)
+        .map(|(index, device)| plan::Device {
+            name: device.name.clone(),
+            model: rig.model(index).map_or_else(String::new, |model| model.name.clone()),
+            role: role(device.word).to_string(),
+            label: device.label.clone(),
+            place: device.place.clone(),
+            out_of_use: device.out_of_use.keys().copied().collect(),
+        })
+        .collect()
+}
+
+fn cable_list(rig: &Rig) -> Vec<plan::Cable> {
+    let mut list: Vec<plan::Cable> = rig.cables.iter().map(|cable| link(rig, cable)).collect();
+    list.extend(rig.runs.iter().map(|run| lines(rig, run)));
+    list.sort_by(|a, b| (&a.from, &a.to).cmp(&(&b.from, &b.to)));
+    list
+}
+
+fn link(rig: &Rig, cable: &Cable) -> plan::Cable {
+    plan::Cable {
+        from: rig.port_text(cable.from),
+        to: rig.port_text(cable.to),
+        carrier: cable.carrier.clone(),
+        length_m: cable.said.as_ref().and_then(metres),
+        used_as: match cable.used_as {
+            UsedAs::Main => "main",
+            UsedAs::Redundant => "redundant",
+        }
+        .to_string(),
+    }
+}
+
+fn lines(rig: &Rig, run: &Run) -> plan::Cable {
+    let text = |point: Point| {
+        let last = point.number + run.count - 1;
+        let first = rig.point_text(point);
+        if run.count == 1 { first } else { format!("{first}-{last}") }
+    };
+    plan::Cable {
+        from: text(run.from),
+        to: text(run.to),
+        carrier: "analogue".to_string(),
+        length_m: run.said.as_ref().and_then(metres),
+        used_as: run.used_as.to_string(),
+    }
+}
+
+/// What the rows ask, for the evaluator.
+pub fn wanted(show: &Show, scenes: &[Scene], solution: &Solution) -> Vec<Wanted> {
+    let acts = !show.acts.is_empty();
+    let mut list = BTreeSet::new();
+    for (number, scene) in scenes.iter().enumerate() {
+        let act = if acts { scene.act.clone() } else { None };
+        let bank = |(device, lane): (u32, u32)| {
+            let name = scene.rig.lane(device, lane).map_or("?", |lane| lane.name.as_str());
+            format!("{}.{name}", scene.rig.device_name(device))
+        };
+        let missing = |want: &crate::wants::Want| {
+            solution
+                .unreachable
+                .iter()
+                .chain(&solution.not_recorded)
+                .any(|lost| lost.scene == number && lost.want.end == want.end)
+        };
+        for want in scene.wants.iter().filter(|want| !missing(want)) {
+            let Some(what) = wanted_text(scene, want.what) else { continue };
+            let at = scene.rig.point_text(want.end);
+            list.insert(Wanted { act: act.clone(), what, at, via: want.via.map(bank), arrives: true });
+        }
+        for never in &scene.nevers {
+            let Some(what) = wanted_text(scene, crate::wants::Target::Source(never.source)) else { continue };
+            let at = scene.rig.point_text(never.end);
+            list.insert(Wanted { act: act.clone(), what, at, via: None, arrives: false });
+        }
+    }
+    list.into_iter().collect()
+}

@@ -1,0 +1,386 @@
+//! Devices and the cables between them, for the house or one act. Devices are in order of name, so
+//! that a device's number is the same however the files are shuffled.
+
+use super::library::Library;
+use super::links;
+use super::model::{Lane, LaneKind, Model};
+use super::model_items::{self, LARGEST_BANK, unknown};
+use super::points::Point;
+use crate::diagnostics::Diagnostic;
+use crate::plan::Role;
+use crate::project::{Patch, Row, Show, nearest};
+use crate::source::{At, Span};
+use crate::syntax::ast::{self, Attr, AttrKind, DeviceWord, Numbers, Place};
+use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
+
+/// A piece of gear in this show.
+#[derive(Clone, Debug)]
+pub struct Device {
+    pub name: String,
+    pub span: Span,
+    pub word: DeviceWord,
+    /// Into `Rig::models`.
+    pub model: usize,
+    /// Its model is not known, which has been said; nobody complains about its banks.
+    pub model_missing: bool,
+    pub label: Option<String>,
+    pub place: Option<String>,
+    /// Lines that nothing may use, with what for (`dead`, or what they are reserved for).
+    pub out_of_use: BTreeMap<u32, (String, Span)>,
+    pub offset: Option<At<u32>>,
+    pub slot: Option<At<u32>>,
+    pub modes: Vec<Mode>,
+    /// The desk that holds this box's gains.
+    pub gain_by: Option<(u32, Span)>,
+}
+
+/// A bank's mode, and its own offset, as said on the instance.
+#[derive(Clone, Debug)]
+pub struct Mode {
+    pub bank: String,
+    pub mode: At<String>,
+    pub offset: Option<At<u32>>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct LinkEnd {
+    pub device: u32,
+    /// Into the model's ports.
+    pub port: usize,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum UsedAs {
+    Main,
+    Redundant,
+}
+
+/// A link between two ports.
+#[derive(Clone, Debug)]
+pub struct Cable {
+    pub from: LinkEnd,
+    pub to: LinkEnd,
+    pub carrier: String,
+    pub used_as: UsedAs,
+    pub said: Option<ast::Cable>,
+    pub span: Span,
+}
+
+/// Analogue lines laid together: point n of the first row to point n of the second.
+#[derive(Clone, Debug)]
+pub struct Run {
+    pub from: Point,
+    pub to: Point,
+    pub count: u32,
+    /// snake, loom
+    pub used_as: &'static str,
+    pub said: Option<ast::Cable>,
+    pub span: Span,
+}
+
+/// All gear of the house or of one act.
+#[derive(Clone, Debug)]
+pub struct Rig {
+    pub act: Option<String>,
+    pub rate_hz: u32,
+    pub clock: Option<u32>,
+    pub library: Rc<Library>,
+    pub models: Rc<Vec<Model>>,
+    /// By name.
+    pub devices: Vec<Device>,
+    pub cables: Vec<Cable>,
+    pub runs: Vec<Run>,
+    pub spare_cables: Vec<(ast::Cable, Span)>,
+    /// Words of rows that could not be read.
+    pub broken: Rc<BTreeSet<String>>,
+    pub(super) by_name: BTreeMap<String, u32>,
+    /// What a port is joined to by a main cable: the far end and the cable.
+    pub(super) peers: BTreeMap<LinkEnd, (LinkEnd, usize)>,
+    /// Which point an analogue run brings to a socket, and by which run.
+    pub(super) brought: BTreeMap<Point, (Point, usize)>,
+}
+
+/// What a length says in metres, all its parts together.
+pub fn metres(cable: &ast::Cable) -> Option<f64> {
+    let lengths: Vec<f64> = cable.lengths.iter().filter_map(|length| length.value.metres()).collect();
+    if lengths.is_empty() { None } else { Some(lengths.iter().sum()) }
+}
+
+/// Library and models of a show, compiled once for all its acts.
+pub struct Gear {
+    library: Rc<Library>,
+    models: Rc<Vec<Model>>,
+    rate_hz: u32,
+    broken: Rc<BTreeSet<String>>,
+}
+
+/// The show's rate where none is said.
+const USUAL_RATE_HZ: u32 = 48_000;
+
+impl Gear {
+    pub fn of(show: &Show, found: &mut Vec<Diagnostic>) -> Gear {
+        let library = Library::of(&show.library, found);
+        let rate_hz = match &show.rate {
+            None => USUAL_RATE_HZ,
+            Some(rate) => model_items::hertz(rate.value).unwrap_or_else(|| {
+                let message = "a show's rate is a frequency such as `48 kHz`";
+                found.push(Diagnostic::error("wrong-unit", rate.span, message));
+                USUAL_RATE_HZ
+            }),
+        };
+        let all = &show.library.models;
+        let models = all.iter().map(|model| model_items::compile(model, all, &library, rate_hz, found)).collect();
+        Gear { library: Rc::new(library), models: Rc::new(models), rate_hz, broken: Rc::new(show.broken.clone()) }
+    }
+}
+
+/// The rig of the house (`act` is `None`) or of one act.
+pub fn build(show: &Show, gear: &Gear, patch: &Patch, act: Option<&str>, found: &mut Vec<Diagnostic>) -> Rig {
+    let mut models = gear.models.as_ref().clone();
+    let mut rows: Vec<&Row<ast::Device>> = patch.devices.iter().collect();
+    rows.sort_by(|a, b| a.node.name.value.cmp(&b.node.name.value));
+    let devices = rows.iter().map(|row| device(row, &mut models, gear, found)).collect::<Vec<_>>();
+    let by_name = (0u32..).zip(&devices).map(|(index, device)| (device.name.clone(), index)).collect();
+    let mut rig = Rig {
+        act: act.map(str::to_string),
+        rate_hz: gear.rate_hz,
+        clock: None,
+        library: gear.library.clone(),
+        models: Rc::new(models),
+        devices,
+        cables: Vec::new(),
+        runs: Vec::new(),
+        spare_cables: spare_cables(patch),
+        broken: gear.broken.clone(),
+        by_name,
+        peers: BTreeMap::new(),
+        brought: BTreeMap::new(),
+    };
+    links::join(&mut rig, &rows, patch, found);
+    rig.clock = clock(&rig, show, found);
+    rig
+}
+
+fn spare_cables(patch: &Patch) -> Vec<(ast::Cable, Span)> {
+    let cable = |attr: &Attr| match &attr.kind {
+        AttrKind::Cable(cable) => Some((cable.clone(), attr.span)),
+        _ => None,
+    };
+    patch.spare_cables.iter().flat_map(|row| row.node.iter().filter_map(cable)).collect()
+}
+
+fn clock(rig: &Rig, show: &Show, found: &mut Vec<Diagnostic>) -> Option<u32> {
+    let Some(name) = &show.clock else { return rig.only_desk() };
+    let device = rig.device_named(&name.value);
+    if device.is_none() && !rig.broken.contains(&name.value) {
+        let near = nearest(&name.value, rig.devices.iter().map(|device| device.name.as_str()));
+        found.push(unknown("device", name, near));
+    }
+    device
+}
+
+fn device(row: &Row<ast::Device>, models: &mut Vec<Model>, gear: &Gear, found: &mut Vec<Diagnostic>) -> Device {
+    let node = &row.node;
+    let mut missing = false;
+    let model = if node.word.value == DeviceWord::Outside {
+        models.push(outside(node, found));
+        models.len() - 1
+    } else {
+        let name = match node.model.as_ref() {
+            Some(name) => name.value.as_str(),
+            None => usual_model(node.word.value),
+        };
+        let index = models.iter().position(|model| model.name == name);
+        if index.is_none() {
+            missing = true;
+            if let Some(said) = &node.model
+                && !gear.broken.contains(&said.value)
+            {
+                let near = nearest(name, models.iter().map(|model| model.name.as_str()));
+                found.push(unknown("model", said, near));
+            }
+        }
+        index.unwrap_or_else(|| {
+            models.push(nothing(node));
+            models.len() - 1
+        })
+    };
+    let mut device = Device {
+        name: node.name.value.clone(),
+        span: node.name.span,
+        word: node.word.value,
+        model,
+        model_missing: missing,
+        label: node.label.as_ref().map(|label| label.value.clone()),
+        place: None,
+        out_of_use: BTreeMap::new(),
+        offset: None,
+        slot: None,
+        modes: Vec::new(),
+        gain_by: None,
+    };
+    let lines = models.get(model).map_or(0, |model| model.lanes.iter().map(|lane| lane.size).max().unwrap_or(0));
+    for attr in &node.attrs {
+        facts(&mut device, attr, lines, found);
+    }
+    device
+}
+
+fn facts(device: &mut Device, attr: &Attr, lines: u32, found: &mut Vec<Diagnostic>) {
+    match &attr.kind {
+        AttrKind::Offset(offset) => device.offset = Some(offset.clone()),
+        AttrKind::Slot(slot) => device.slot = Some(slot.clone()),
+        AttrKind::Mode { bank, mode, offset } => {
+            device.modes.push(Mode { bank: bank.value.clone(), mode: mode.clone(), offset: offset.clone() });
+        }
+        AttrKind::Dead(numbers) => out_of_use(device, numbers, "dead", lines, found),
+        AttrKind::Reserved { lines: numbers, for_what } => {
+            let what = for_what.as_ref().map_or("something else", |text| text.value.as_str()).to_string();
+            out_of_use(device, numbers, &what, lines, found);
+        }
+        AttrKind::Place(place) => device.place = Some(place_text(place)),
+        _ => {}
+    }
+}
+
+/// A place as sheets print it.
+pub fn place_text(place: &Place) -> String {
+    match place {
+        Place::Named(name) => name.value.clone(),
+        Place::Metres { across, up } => {
+            format!("{} {}, {} {}", across.value.number, across.value.unit, up.value.number, up.value.unit)
+        }
+        Place::Text(text) => text.value.clone(),
+    }
+}
+
+fn out_of_use(device: &mut Device, numbers: &Numbers, why: &str, lines: u32, found: &mut Vec<Diagnostic>) {
+    for range in &numbers.ranges {
+        if range.first == 0 || range.last > lines {
+            let message = format!("`{}` has lines 1-{lines}", device.name);
+            found.push(Diagnostic::error("no-such-point", range.span, message));
+            continue;
+        }
+        for line in range.first..=range.last {
+            device.out_of_use.insert(line, (why.to_string(), range.span));
+        }
+    }
+}
+
+fn usual_model(word: DeviceWord) -> &'static str {
+    match word {
+        DeviceWord::Desk => "desk-48",
+        DeviceWord::Box => "box-16x8",
+        DeviceWord::Hub => "personal-hub",
+        DeviceWord::Snake => "snake-12",
+        DeviceWord::Split => "split-24x3",
+        DeviceWord::Recorder => "recorder-64",
+        DeviceWord::Outside => "outside",
+    }
+}
+
+fn nothing(node: &ast::Device) -> Model {
+    Model {
+        name: format!("{} (not known)", node.name.value),
+        label: None,
+        span: node.name.span,
+        lanes: Vec::new(),
+        ports: Vec::new(),
+        carries: Vec::new(),
+        passes: Vec::new(),
+        takes: Vec::new(),
+        copies: Vec::new(),
+        routes: Vec::new(),
+        blocks: Vec::new(),
+        reserved: Vec::new(),
+        latency_ms: None,
+        phantom_limit_ma: None,
+        draws_w: None,
+    }
+}
+
+/// Gear that others bring: `in` takes what the rig sends and ends there, anything else is a source.
+fn outside(node: &ast::Device, found: &mut Vec<Diagnostic>) -> Model {
+    let mut model = nothing(node);
+    model.name = format!("outside-{}", node.name.value);
+    for attr in &node.attrs {
+        let AttrKind::Bank { name, range } = &attr.kind else { continue };
+        if range.first != 1 || range.last > LARGEST_BANK {
+            let message = format!("a bank counts from 1 to at most {LARGEST_BANK}");
+            found.push(Diagnostic::error("bank-out-of-size", range.span, message));
+            continue;
+        }
+        let role = if name.value == "in" { Role::In } else { Role::Origin };
+        model.lanes.push(Lane {
+            name: name.value.clone(),
+            size: range.last,
+            kind: LaneKind::Bank(role),
+            span: attr.span,
+            signal: ANY_SIGNAL.to_string(),
+            end: role == Role::In,
+            gain: None,
+            phantom: 0,
+            pad: false,
+            clip_dbu: None,
+            isolated: false,
+            pairs: false,
+        });
+    }
+    model
+}
+
+/// What others bring takes and gives any kind of signal.
+pub const ANY_SIGNAL: &str = "any";
+
+impl Rig {
+    pub fn device_named(&self, name: &str) -> Option<u32> {
+        self.by_name.get(name).copied()
+    }
+
+    pub fn device(&self, device: u32) -> Option<&Device> {
+        self.devices.get(device as usize)
+    }
+
+    pub fn device_name(&self, device: u32) -> &str {
+        self.device(device).map_or("?", |device| device.name.as_str())
+    }
+
+    pub fn model(&self, device: u32) -> Option<&Model> {
+        self.models.get(self.device(device)?.model)
+    }
+
+    pub fn lane(&self, device: u32, lane: u32) -> Option<&Lane> {
+        self.model(device)?.lane(lane as usize)
+    }
+
+    pub fn lane_at(&self, point: Point) -> Option<&Lane> {
+        self.lane(point.device, point.lane)
+    }
+
+    pub fn desks(&self) -> impl Iterator<Item = u32> {
+        (0u32..).zip(&self.devices).filter(|(_, device)| device.word == DeviceWord::Desk).map(|(index, _)| index)
+    }
+
+    pub fn only_desk(&self) -> Option<u32> {
+        let mut desks = self.desks();
+        let first = desks.next()?;
+        desks.next().is_none().then_some(first)
+    }
+
+    /// The far end of the main cable in a port.
+    pub fn peer(&self, end: LinkEnd) -> Option<(LinkEnd, usize)> {
+        self.peers.get(&end).copied()
+    }
+
+    /// The point that an analogue run brings to a socket.
+    pub fn brought_to(&self, socket: Point) -> Option<(Point, usize)> {
+        self.brought.get(&socket).copied()
+    }
+
+    pub fn port_text(&self, end: LinkEnd) -> String {
+        let port =
+            self.model(end.device).and_then(|model| model.ports.get(end.port)).map_or("?", |port| port.name.as_str());
+        format!("{}.{port}", self.device_name(end.device))
+    }
+}

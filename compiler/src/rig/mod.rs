@@ -1,0 +1,17 @@
+//! What there is: the models, the devices made of them, and the cables between. Names of gear and
+//! points are resolved here; what must reach where is not known yet.
+
+mod build;
+mod chain;
+mod library;
+mod links;
+mod model;
+mod model_items;
+mod points;
+mod wiring;
+
+pub use build::{ANY_SIGNAL, Cable, Device, Gear, LinkEnd, Rig, Run, UsedAs, build, metres, place_text};
+pub use library::{KindFact, Library, MicFact};
+pub use model::{Carry, Copy, Feed, How, Lane, LaneKind, Model, NamedBlock, PortFact, Reserved, Ride, RouteFact, Take};
+pub use points::{Asked, Point, Side};
+pub use wiring::wiring;

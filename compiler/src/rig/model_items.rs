@@ -1,0 +1,456 @@
+//! From a declared model to its rows of points and what may feed what. Every word that names a bank or
+//! a port of the model is looked up here; one that names nothing is reported and its item left out.
+
+use super::library::Library;
+use super::model::{
+    Carry, Copy, Feed, How, Lane, LaneKind, Model, NamedBlock, PortFact, Reserved, Ride, RouteFact, Take, phantom_group,
+};
+use crate::diagnostics::Diagnostic;
+use crate::plan::Role;
+use crate::project::nearest;
+use crate::source::Span;
+use crate::syntax::ast::{self, BankRole, ModelItem, ModelItemKind, Name, RideAt, RouteHow, TakeAt};
+
+/// A bank may not be larger: a size is checked before anything is expanded.
+pub const LARGEST_BANK: u32 = 1024;
+
+/// The model's items with those of what it is `like`, replaced where it says them anew.
+pub fn flatten<'a>(
+    model: &'a ast::Model,
+    all: &'a [ast::Model],
+    seen: &mut Vec<&'a str>,
+    found: &mut Vec<Diagnostic>,
+) -> Vec<&'a ModelItem> {
+    let mut items = Vec::new();
+    if let Some(like) = &model.like {
+        if seen.contains(&like.value.as_str()) {
+            found.push(Diagnostic::error(
+                "model-like-itself",
+                like.span,
+                format!("model `{}` is like itself, by way of `{}`", model.name.value, like.value),
+            ));
+        } else if let Some(base) = all.iter().find(|base| base.name.value == like.value) {
+            seen.push(&like.value);
+            items = flatten(base, all, seen, found);
+        } else {
+            let near = nearest(&like.value, all.iter().map(|m| m.name.value.as_str()));
+            found.push(unknown("model", like, near));
+        }
+    }
+    items.retain(|old| !model.items.iter().any(|new| replaces(&new.kind, &old.kind)));
+    items.extend(model.items.iter());
+    items
+}
+
+fn replaces(new: &ModelItemKind, old: &ModelItemKind) -> bool {
+    use ModelItemKind as K;
+    match (new, old) {
+        (K::Bank(new), K::Bank(old)) => new.name.value == old.name.value,
+        (K::Port(new), K::Port(old)) => new.name.value == old.name.value,
+        (K::Route(new), K::Route(old)) => new.bank.value == old.bank.value,
+        (K::Block { name: new, .. }, K::Block { name: old, .. }) => new.value == old.value,
+        (K::Rides { bank: b1, port: p1, .. }, K::Rides { bank: b2, port: p2, .. }) => {
+            b1.value == b2.value && p1.value == p2.value
+        }
+        (K::Takes { bank: b1, .. }, K::Takes { bank: b2, .. }) => b1.value == b2.value,
+        (K::Latency(_), K::Latency(_))
+        | (K::PhantomLimit(_), K::PhantomLimit(_))
+        | (K::Draws(_), K::Draws(_))
+        | (K::Note(_), K::Note(_)) => true,
+        _ => false,
+    }
+}
+
+pub fn unknown(what: &str, name: &Name, near: Option<&str>) -> Diagnostic {
+    let found = Diagnostic::error("unknown-name", name.span, format!("there is no {what} called `{}`", name.value));
+    match near {
+        Some(near) => found.help(format!("did you mean `{near}`?")).fix(
+            format!("write `{near}`"),
+            vec![crate::diagnostics::Edit { span: name.span, text: near.to_string() }],
+            false,
+        ),
+        None => found,
+    }
+}
+
+/// The model at a rate.
+pub fn compile(
+    declared: &ast::Model,
+    all: &[ast::Model],
+    library: &Library,
+    rate_hz: u32,
+    found: &mut Vec<Diagnostic>,
+) -> Model {
+    let items = flatten(declared, all, &mut vec![&declared.name.value], found);
+    let mut making = Making { model: empty(declared), rate_hz, library, found };
+    for item in &items {
+        making.lanes(item);
+    }
+    // Named blocks first: a route may name one that stands below it.
+    let (blocks, others): (Vec<&ModelItem>, Vec<&ModelItem>) =
+        items.iter().partition(|item| matches!(item.kind, ModelItemKind::Block { .. }));
+    for item in blocks.into_iter().chain(others) {
+        making.facts(item);
+    }
+    making.one_route_a_point();
+    making.model
+}
+
+fn empty(declared: &ast::Model) -> Model {
+    Model {
+        name: declared.name.value.clone(),
+        label: declared.label.as_ref().map(|label| label.value.clone()),
+        span: declared.name.span,
+        lanes: Vec::new(),
+        ports: Vec::new(),
+        carries: Vec::new(),
+        passes: Vec::new(),
+        takes: Vec::new(),
+        copies: Vec::new(),
+        routes: Vec::new(),
+        blocks: Vec::new(),
+        reserved: Vec::new(),
+        latency_ms: None,
+        phantom_limit_ma: None,
+        draws_w: None,
+    }
+}
+
+struct Making<'a> {
+    model: Model,
+    rate_hz: u32,
+    library: &'a Library,
+    found: &'a mut Vec<Diagnostic>,
+}
+
+impl Making<'_> {
+    fn lanes(&mut self, item: &ModelItem) {
+        match &item.kind {
+            ModelItemKind::Bank(bank) => self.bank(bank, item.span),
+            ModelItemKind::Port(port) => self.port(port, item.span),
+            _ => {}
+        }
+    }
+
+    fn bank(&mut self, bank: &ast::Bank, span: Span) {
+        if self.taken(&bank.name) {
+            return;
+        }
+        let (first, size) = (bank.range.first, bank.range.last);
+        if first != 1 || size == 0 || size > LARGEST_BANK {
+            self.found.push(
+                Diagnostic::error(
+                    "bank-out-of-size",
+                    bank.range.span,
+                    format!(
+                        "a bank counts from 1 to at most {LARGEST_BANK}; `{}` says {first}-{size}",
+                        bank.name.value
+                    ),
+                )
+                .help(format!("write `{} 1-16` with the number of sockets there are", bank.name.value)),
+            );
+            if size == 0 || size > LARGEST_BANK {
+                return;
+            }
+        }
+        let role = match (&bank.role, bank.name.value.as_str()) {
+            (Some(role), _) => role_of(role.value),
+            (None, "in") => Role::In,
+            (None, "out") => Role::Out,
+            (None, name) => {
+                let message = format!("it is not said whether `{name}` is `in`, `out`, `inner` or `origin`");
+                self.found.push(
+                    Diagnostic::error("bank-without-direction", bank.name.span, message)
+                        .help(format!("write `{name} 1-{size} in mic` for sockets that sources plug into")),
+                );
+                Role::Inner
+            }
+        };
+        let signal = bank.signal.as_ref().map_or_else(|| "line".to_string(), |signal| signal.value.clone());
+        if let Some(name) = &bank.signal
+            && !self.library.knows_signal(&name.value)
+        {
+            let near = nearest(&name.value, self.library.signals());
+            let problem = unknown("kind of signal", name, near);
+            self.found.push(problem);
+        }
+        self.model.lanes.push(Lane {
+            name: bank.name.value.clone(),
+            size,
+            kind: LaneKind::Bank(role),
+            span,
+            signal,
+            end: bank.end.is_some() || role == Role::Out,
+            gain: bank.gain.as_ref().map(|(low, high)| (low.value.number, high.value.number)),
+            phantom: phantom_group(bank.phantom.as_ref().map(|supply| supply.value)),
+            pad: bank.pad.is_some(),
+            clip_dbu: bank.clip.as_ref().map(|clip| clip.value.number),
+            isolated: bank.isolated.is_some(),
+            pairs: false,
+        });
+    }
+
+    fn port(&mut self, port: &ast::Port, span: Span) {
+        if self.taken(&port.name) {
+            return;
+        }
+        let slots = match self.library.carrier(&port.carrier.value) {
+            Some(carrier) => carrier.slots.clone(),
+            None => {
+                let near = nearest(&port.carrier.value, self.library.carriers());
+                self.found.push(unknown("carrier", &port.carrier, near));
+                Vec::new()
+            }
+        };
+        let size = Model::slots_at(&slots, self.rate_hz);
+        let index = self.model.ports.len();
+        let lane = |kind| Lane {
+            name: port.name.value.clone(),
+            size,
+            kind,
+            span,
+            signal: port.carrier.value.clone(),
+            end: false,
+            gain: None,
+            phantom: 0,
+            pad: false,
+            clip_dbu: None,
+            isolated: false,
+            pairs: false,
+        };
+        let inward = self.model.lanes.len();
+        self.model.lanes.push(lane(LaneKind::PortIn(index)));
+        self.model.lanes.push(lane(LaneKind::PortOut(index)));
+        self.model.ports.push(PortFact {
+            name: port.name.value.clone(),
+            span,
+            carrier: port.carrier.value.clone(),
+            faces: port.faces.value,
+            powers: port.powers.is_some(),
+            needs_power: port.needs_power.is_some(),
+            slots,
+            inward,
+            outward: inward + 1,
+        });
+    }
+
+    fn taken(&mut self, name: &Name) -> bool {
+        let first = self.model.lanes.iter().find(|lane| lane.name == name.value).map(|lane| lane.span);
+        if let Some(first) = first {
+            let message = format!("model `{}` has two banks or ports called `{}`", self.model.name, name.value);
+            self.found.push(
+                Diagnostic::error("name-declared-twice", name.span, message)
+                    .label(first, "the first one")
+                    .help("give one of them another name"),
+            );
+        }
+        first.is_some()
+    }
+
+    fn facts(&mut self, item: &ModelItem) {
+        use ModelItemKind as K;
+        match &item.kind {
+            K::Bank(_) | K::Port(_) | K::Note(_) => {}
+            K::Passes { port, other, one_way } => {
+                if let (Some(port), Some(other)) = (self.find_port(port), self.find_port(other)) {
+                    // `up passes thru` is both ways; `personal passes up one way` is from up to personal.
+                    self.model.passes.push((other, port));
+                    if !one_way {
+                        self.model.passes.push((port, other));
+                    }
+                }
+            }
+            K::Rides { bank, port, at } => {
+                let at = match at {
+                    RideAt::Stacked => Some(Ride::Stacked),
+                    RideAt::Setting(choices) => self.choices(choices).map(Ride::Setting),
+                    RideAt::Fixed(slot) => Some(Ride::Fixed(slot.value.max(1))),
+                };
+                if let (Some(bank), Some(port), Some(at)) = (self.find_bank(bank), self.find_port(port), at) {
+                    self.model.carries.push(Carry { bank, port, at });
+                }
+            }
+            K::Takes { bank, port, at, mode, first_desk_only } => {
+                let at = match at {
+                    TakeAt::Offset(choices) => self.choices(choices).map(Ride::Setting),
+                    TakeAt::Fixed(slot) => Some(Ride::Fixed(slot.value.max(1))),
+                };
+                if let (Some(bank), Some(port), Some(at)) = (self.find_bank(bank), self.find_port(port), at) {
+                    let mode = mode.as_ref().map(|mode| mode.value.clone());
+                    self.model.takes.push(Take { bank, port, at, mode, first_desk_only: *first_desk_only });
+                }
+            }
+            K::Copies { bank, of, first, mode } => {
+                if let (Some(bank), Some(of)) = (self.find_bank(bank), self.find_bank(of)) {
+                    let first = first.as_ref().map_or(1, |first| first.value.max(1));
+                    let mode = mode.as_ref().map(|mode| mode.value.clone());
+                    self.model.copies.push(Copy { bank, of, first, mode });
+                }
+            }
+            K::Route(route) => self.route(route, item.span),
+            K::Block { name, points } => self.block(name, points),
+            K::Reserved { port, range, for_what, rate } => {
+                if let Some(port) = self.find_port(port) {
+                    self.model.reserved.push(Reserved {
+                        port,
+                        first: range.first,
+                        last: range.last,
+                        for_what: for_what.value.clone(),
+                        rate_hz: rate.as_ref().and_then(|rate| hertz(rate.value)),
+                    });
+                }
+            }
+            K::Pairs { banks } => {
+                for bank in banks {
+                    let lane = self.find_bank(bank);
+                    if let Some(lane) = lane.and_then(|index| self.model.lanes.get_mut(index)) {
+                        lane.pairs = true;
+                    }
+                }
+            }
+            K::Latency(time) => self.model.latency_ms = time.value.milliseconds(),
+            K::PhantomLimit(current) => self.model.phantom_limit_ma = current.value.milliamperes(),
+            K::Draws(power) => self.model.draws_w = Some(power.value.number),
+        }
+    }
+
+    fn choices(&mut self, numbers: &ast::Numbers) -> Option<Vec<u32>> {
+        let count: u64 = numbers.ranges.iter().map(|r| u64::from(r.last) - u64::from(r.first) + 1).sum();
+        if count > u64::from(LARGEST_BANK) {
+            self.found.push(Diagnostic::error(
+                "bank-out-of-size",
+                numbers.span,
+                "a model has at most 1024 choices here",
+            ));
+            return None;
+        }
+        let mut choices: Vec<u32> = numbers.ranges.iter().flat_map(|r| r.first..=r.last).filter(|n| *n > 0).collect();
+        choices.sort_unstable();
+        choices.dedup();
+        Some(choices)
+    }
+
+    fn route(&mut self, route: &ast::Route, span: Span) {
+        let rate_hz = route.rate.as_ref().and_then(|rate| hertz(rate.value));
+        let lane = self.fed_lane(&route.bank);
+        let from: Vec<Feed> = route.from.iter().filter_map(|name| self.feed(name)).collect();
+        if rate_hz.is_some_and(|rate| rate != self.rate_hz) {
+            return;
+        }
+        let how = match route.how.value {
+            RouteHow::Blocks(size) => How::Blocks(size.clamp(1, LARGEST_BANK)),
+            RouteHow::OneByOne => How::Blocks(1),
+            RouteHow::Straight => How::Straight,
+        };
+        let part = route.range.map(|range| (range.first, range.last));
+        if let Some(lane) = lane
+            && !from.is_empty()
+        {
+            let at_most = route.at_most.as_ref().map(|most| most.value);
+            self.model.routes.push(RouteFact { lane, part, from, how, at_most, rate_hz, span });
+        }
+    }
+
+    fn block(&mut self, name: &Name, points: &ast::Terms) {
+        let mut block = NamedBlock { name: name.value.clone(), points: Vec::new() };
+        let mut bank = None;
+        for term in &points.terms {
+            if let Some(dotted) = &term.name {
+                bank = dotted.parts.first().and_then(|name| self.find_bank(name));
+            }
+            let size = bank.and_then(|bank| self.model.lane(bank)).map_or(0, |lane| lane.size);
+            let (first, last) = term.range.map_or((1, size), |range| (range.first, range.last));
+            if let Some(bank) = bank {
+                if first == 0 || last > size {
+                    let message =
+                        format!("`{}` has only points 1-{size}", self.model.lanes.get(bank).map_or("", |l| &l.name));
+                    self.found.push(Diagnostic::error("no-such-point", term.span, message));
+                    continue;
+                }
+                block.points.extend((first..=last).map(|number| (bank, number)));
+            }
+        }
+        self.model.blocks.push(block);
+    }
+
+    fn one_route_a_point(&mut self) {
+        for (index, route) in self.model.routes.iter().enumerate() {
+            let clash = self.model.routes.iter().take(index).find(|before| {
+                before.lane == route.lane
+                    && match (before.part, route.part) {
+                        (None, None) => true,
+                        (Some((a, b)), Some((c, d))) => a <= d && c <= b,
+                        _ => false,
+                    }
+            });
+            if let Some(before) = clash {
+                let name = self.model.lanes.get(route.lane).map_or("", |lane| lane.name.as_str());
+                self.found.push(
+                    Diagnostic::error("bank-routed-twice", route.span, format!("`{name}` is fed by two routes"))
+                        .label(before.span, "the first one")
+                        .help("put all that may feed it into one line, or give each line its own numbers"),
+                );
+            }
+        }
+    }
+
+    fn find_bank(&mut self, name: &Name) -> Option<usize> {
+        let bank = self.model.bank(&name.value);
+        if bank.is_none() {
+            let problem = self.missing("bank", name);
+            self.found.push(problem);
+        }
+        bank
+    }
+
+    fn find_port(&mut self, name: &Name) -> Option<usize> {
+        let port = self.model.port(&name.value);
+        if port.is_none() {
+            let problem = self.missing("port", name);
+            self.found.push(problem);
+        }
+        port
+    }
+
+    /// The row of points that a route feeds: a bank, or the way out of a port.
+    fn fed_lane(&mut self, name: &Name) -> Option<usize> {
+        let port = self.model.port(&name.value).and_then(|port| self.model.ports.get(port));
+        match port {
+            Some(port) => Some(port.outward),
+            None => self.find_bank(name),
+        }
+    }
+
+    fn feed(&mut self, name: &Name) -> Option<Feed> {
+        if let Some(port) = self.model.port(&name.value).and_then(|port| self.model.ports.get(port)) {
+            return Some(Feed::Lane(port.inward));
+        }
+        if let Some(block) = self.model.blocks.iter().position(|block| block.name == name.value) {
+            return Some(Feed::Block(block));
+        }
+        self.find_bank(name).map(Feed::Lane)
+    }
+
+    fn missing(&self, what: &str, name: &Name) -> Diagnostic {
+        let near = nearest(&name.value, self.model.lanes.iter().map(|lane| lane.name.as_str()));
+        let mut problem = unknown(what, name, near);
+        problem.message = format!("model `{}` has no {what} called `{}`", self.model.name, name.value);
+        problem
+    }
+}
+
+fn role_of(role: BankRole) -> Role {
+    match role {
+        BankRole::In => Role::In,
+        BankRole::Out => Role::Out,
+        BankRole::Inner => Role::Inner,
+        BankRole::Origin => Role::Origin,
+    }
+}
+
+/// A rate in whole hertz.
+pub fn hertz(quantity: crate::quantity::Quantity) -> Option<u32> {
+    let hertz = quantity.hertz()?;
+    // A rate is a positive whole number of hertz well inside u32; anything else is no rate.
+    if hertz.is_finite() && hertz >= 1.0 && hertz <= 10_000_000.0 { Some(hertz.round() as u32) } else { None }
+}

@@ -1,0 +1,345 @@
+//! What the router has to say, in the user's nouns: which rows cannot hold together and at which
+//! device they part, and where a signal's way ends.
+
+use super::conflict::{Conflict, Impossible, Unit};
+use super::problem::{Solution, Unreachable};
+use super::switches::{Switch, SwitchId, Value, What};
+use super::trail::{Break, where_lost};
+use crate::diagnostics::Diagnostic;
+use crate::rig::{Feed, How, Point, Rig};
+use crate::source::Span;
+use crate::wants::{RowFact, RowKind, Scene, Target, WantKind};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Diagnostics for everything that the solution lacks.
+pub fn report(scenes: &[Scene], solution: &Solution) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    for conflict in &solution.conflicts {
+        found.extend(clash(scenes, solution, conflict));
+    }
+    found.extend(lost(scenes, solution));
+    for missing in &solution.not_recorded {
+        found.extend(scenes.get(missing.scene).and_then(|scene| not_recorded(scene, missing)));
+    }
+    found
+}
+
+fn row(scenes: &[Scene], unit: Unit) -> Option<&RowFact> {
+    scenes.get(unit.scene)?.rows.get(unit.row)
+}
+
+fn clash(scenes: &[Scene], solution: &Solution, conflict: &Conflict) -> Option<Diagnostic> {
+    let mut units = conflict.units.clone();
+    units.sort_by_key(|unit| row(scenes, *unit).map(|row| (row.span, unit.scene)));
+    // The last of them is the one that a reader added or would move.
+    let last = units.iter().copied().filter(|unit| row(scenes, *unit).is_some()).next_back()?;
+    let here = row(scenes, last)?;
+    let scene = scenes.get(last.scene)?;
+    let switch = conflict.at.and_then(|at| solution.switches.get(at));
+    let rule = rule_of(conflict, switch, &scene.rig);
+    let span = here.place.unwrap_or(here.span);
+    let mut problem = Diagnostic::error(rule, span, headline(scenes, conflict, &units, switch, scene));
+    for unit in &units {
+        let Some(fact) = row(scenes, *unit) else { continue };
+        problem = problem.about(fact.name.clone());
+        let needs = conflict.needs.get(unit).map(|values| needs_text(scene, switch, values));
+        let message = match needs {
+            Some(needs) if !needs.is_empty() => format!("`{}` needs {needs}", fact.name),
+            _ => format!("`{}` is part of it", fact.name),
+        };
+        if *unit != last {
+            problem = problem.label(fact.place.unwrap_or(fact.span), message);
+        } else {
+            problem = problem.label(fact.span, message);
+        }
+    }
+    if conflict.why == Impossible::TooHard {
+        problem.labels.truncate(4);
+        problem = problem.help("say an `offset`, or `set` one block, and check again");
+    }
+    if units.iter().all(|unit| unit.scene == last.scene) {
+        problem.act = scene.act.clone();
+    }
+    Some(problem)
+}
+
+fn rule_of(conflict: &Conflict, switch: Option<&Switch>, rig: &Rig) -> &'static str {
+    match (conflict.why, switch.map(|switch| &switch.what)) {
+        (Impossible::TooHard, _) => "too-hard-to-route",
+        (Impossible::Kept, _) => "kept-source-recorded",
+        (_, Some(What::Route { lane, first })) => {
+            let device = switch.and_then(|switch| rig.device_named(&switch.device));
+            let block = device.and_then(|device| block_size(rig, device, *lane, *first));
+            if block.is_some_and(|size| size > 1) { "impossible-block" } else { "point-wanted-twice" }
+        }
+        (_, Some(What::Offset { .. })) => "offsets-clash",
+        (_, Some(What::Mode { .. })) => "modes-clash",
+        (_, Some(What::Slot { .. })) => "slots-clash",
+        _ => "too-few-points",
+    }
+}
+
+fn block_size(rig: &Rig, device: u32, lane: u32, first: u32) -> Option<u32> {
+    let (_, route) = rig.model(device)?.route_of(lane as usize, first)?;
+    match route.how {
+        How::Blocks(size) => Some(size),
+        How::Straight => None,
+    }
+}
+
+fn names(scenes: &[Scene], units: &[Unit]) -> String {
+    let mut names: Vec<String> = Vec::new();
+    for unit in units {
+        let Some(fact) = row(scenes, *unit) else { continue };
+        let name = format!("`{}`", fact.name);
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    match names.as_slice() {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first, second] => format!("{first} and {second}"),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
+fn headline(scenes: &[Scene], conflict: &Conflict, units: &[Unit], switch: Option<&Switch>, scene: &Scene) -> String {
+    let who = names(scenes, units);
+    let place = switch.map(|switch| switch_text(&scene.rig, switch)).unwrap_or_default();
+    match (conflict.why, switch.map(|switch| &switch.what)) {
+        (Impossible::TooHard, _) => {
+            format!("there are too many ways to route these {} rows; {place} is where most of them part", units.len())
+        }
+        (Impossible::Kept, _) => {
+            format!("{who} cannot hold together: what is kept out of the recording shares a block with what is wanted")
+        }
+        (_, Some(What::Route { .. })) => format!("{who} cannot hold together: {place} takes one thing at a time"),
+        (_, Some(What::Offset { .. })) => format!("{who} cannot hold together: {place} has one offset"),
+        (_, Some(What::Mode { .. })) => format!("{who} cannot hold together: {place} has one mode at a time"),
+        (_, Some(What::Slot { .. })) => format!("{who} cannot hold together: {place} rides at one slot"),
+        _ => format!("{who} cannot all hold: there are not enough points on the way"),
+    }
+}
+
+/// `foh` channels 9-16, as a message names a switch.
+pub fn switch_text(rig: &Rig, switch: &Switch) -> String {
+    let Some(device) = rig.device_named(&switch.device) else { return format!("`{}`", switch.device) };
+    let lane_name = |lane: u32| rig.lane(device, lane).map_or("?", |lane| lane.name.as_str());
+    match &switch.what {
+        What::Route { lane, first } => match block_size(rig, device, *lane, *first) {
+            Some(size) if size > 1 => format!("`{}.{} {first}-{}`", switch.device, lane_name(*lane), first + size - 1),
+            _ => format!("`{}.{} {first}`", switch.device, lane_name(*lane)),
+        },
+        What::Offset { lane } | What::Slot { lane } | What::Mode { lane } => {
+            format!("`{}.{}`", switch.device, lane_name(*lane))
+        }
+        What::Occupant { lane, number } => format!("`{}.{} {number}`", switch.device, lane_name(*lane)),
+        What::Plug { source } => format!("the socket of `{source}`"),
+    }
+}
+
+/// `foh.portA 9-16`, as a message names a value of a switch.
+pub fn value_text(rig: &Rig, switch: &Switch, value: Value) -> Option<String> {
+    let device = rig.device_named(&switch.device);
+    match &switch.what {
+        What::Route { lane, first } => {
+            let device = device?;
+            let model = rig.model(device)?;
+            let (_, route) = model.route_of(*lane as usize, *first)?;
+            let (feed, block) = value.route();
+            let size = block_size(rig, device, *lane, *first)?;
+            match route.from.get(feed)? {
+                Feed::Block(index) => Some(format!("{}.{}", switch.device, model.blocks.get(*index)?.name)),
+                Feed::Lane(from) => {
+                    let lane = model.lane(*from)?;
+                    let (first, last) = (block * size + 1, (block * size + size).min(lane.size));
+                    let numbers = if first == last { format!("{first}") } else { format!("{first}-{last}") };
+                    Some(format!("{}.{} {numbers}", switch.device, lane.name))
+                }
+            }
+        }
+        What::Mode { lane } => {
+            rig.model(device?)?.modes(*lane as usize).get(value.0 as usize).map(|mode| (*mode).to_string())
+        }
+        What::Offset { .. } | What::Slot { .. } => Some(value.0.to_string()),
+        What::Plug { .. } | What::Occupant { .. } => None,
+    }
+}
+
+fn needs_text(scene: &Scene, switch: Option<&Switch>, values: &BTreeSet<Value>) -> String {
+    let Some(switch) = switch else { return String::new() };
+    let mut texts: Vec<String> = values
+        .iter()
+        .filter_map(|value| value_text(&scene.rig, switch, *value))
+        .map(|text| format!("`{text}`"))
+        .collect();
+    if texts.len() > 3 {
+        texts.truncate(3);
+        texts.push("…".to_string());
+    }
+    if texts.is_empty() { String::new() } else { format!("{} there", texts.join(" or ")) }
+}
+
+/// Wants that no setting satisfies: what is lost at one place is told at one place.
+fn lost(scenes: &[Scene], solution: &Solution) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    let mut past: BTreeMap<(usize, u32, String), Vec<&Unreachable>> = BTreeMap::new();
+    let mut seen: BTreeSet<(usize, usize, Option<usize>)> = BTreeSet::new();
+    for missing in &solution.unreachable {
+        let Some(scene) = scenes.get(missing.scene) else { continue };
+        // A source lost on its way is told once, not again for its track and its other channels.
+        let source = match missing.want.what {
+            Target::Source(source) => Some(source),
+            Target::Point(_) => None,
+        };
+        if !seen.insert((missing.scene, missing.want.row, source)) {
+            continue;
+        }
+        if let Some(pin) = missing.but_for {
+            found.push(pinned_away(scene, solution, missing, pin));
+            continue;
+        }
+        match where_lost(scene, &missing.want) {
+            Break::PastLink { device, port } => past.entry((missing.scene, device, port)).or_default().push(missing),
+            other => found.extend(told(scene, missing, other)),
+        }
+    }
+    for ((number, device, port), missing) in past {
+        if let Some(scene) = scenes.get(number) {
+            found.push(past_link(scene, device, &port, &missing));
+        }
+    }
+    found
+}
+
+fn place(scene: &Scene, missing: &Unreachable) -> Option<(Span, String)> {
+    let fact = scene.rows.get(missing.want.row)?;
+    Some((fact.place.unwrap_or(fact.span), name_of(scene, missing)))
+}
+
+fn name_of(scene: &Scene, missing: &Unreachable) -> String {
+    match missing.want.what {
+        Target::Source(source) => scene.source(source).map_or_else(String::new, |source| source.name.clone()),
+        Target::Point(point) => scene.rig.point_text(point),
+    }
+}
+
+fn pinned_away(scene: &Scene, solution: &Solution, missing: &Unreachable, pin: SwitchId) -> Diagnostic {
+    let (span, name) = place(scene, missing).unwrap_or((scene_span(scene), String::new()));
+    let end = scene.rig.point_text(missing.want.end);
+    let switch = solution.switches.get(pin);
+    let what = switch.map(|switch| switch_text(&scene.rig, switch)).unwrap_or_default();
+    let value = solution.switches.pins.get(&pin).zip(switch).and_then(|(value, s)| value_text(&scene.rig, s, *value));
+    let message = if missing.want.kind == WantKind::Track {
+        format!("`{end}` would record silence instead of `{name}`")
+    } else {
+        format!("`{name}` cannot reach `{end}`")
+    };
+    let rule = if missing.want.kind == WantKind::Track { "track-records-silence" } else { "pin-in-the-way" };
+    let mut problem = Diagnostic::error(rule, span, message).about(name);
+    if let Some(said) = solution.pinned.get(&pin) {
+        let fixed =
+            value.map_or_else(|| format!("{what} is fixed here"), |value| format!("{what} is fixed to `{value}` here"));
+        problem = problem.label(*said, fixed);
+    }
+    problem.act = scene.act.clone();
+    problem.help("take the fixed setting out, or change it to what the row needs")
+}
+
+fn scene_span(scene: &Scene) -> Span {
+    scene.rows.first().map_or(Span::new(crate::source::FileId(0), 0, 0), |row| row.span)
+}
+
+fn past_link(scene: &Scene, device: u32, port: &str, missing: &[&Unreachable]) -> Diagnostic {
+    let rig = &scene.rig;
+    let names: Vec<String> = missing.iter().map(|missing| name_of(scene, missing)).collect();
+    let listed: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
+    let device_name = rig.device_name(device);
+    let khz = f64::from(rig.rate_hz) / 1000.0;
+    let message = format!("{} on `{device_name}` fall off the end of `{port}` at {khz} kHz", listed.join(", "));
+    let span = missing.first().and_then(|missing| place(scene, missing)).map_or(scene_span(scene), |(span, _)| span);
+    let mut problem = Diagnostic::error("slot-past-the-link", span, message)
+        .help(format!("hang `{device_name}` on another port, or use sockets that fit"))
+        .about(device_name.to_string());
+    for missing in missing.iter().skip(1) {
+        if let Some((span, name)) = place(scene, missing) {
+            problem = problem.label(span, format!("`{name}` is lost too"));
+        }
+    }
+    problem.about.extend(names);
+    problem.act = scene.act.clone();
+    problem
+}
+
+fn told(scene: &Scene, missing: &Unreachable, why: Break) -> Option<Diagnostic> {
+    let (span, name) = place(scene, missing)?;
+    let rig = &scene.rig;
+    let end = rig.point_text(missing.want.end);
+    let fact = scene.rows.get(missing.want.row)?;
+    let mut problem = if missing.too_many {
+        Diagnostic::error("too-hard-to-route", span, format!("there are too many ways from `{name}` to `{end}`"))
+            .help("say an `offset`, or `set` one block, and check again")
+    } else {
+        match why {
+            Break::NoCable { device, port } => {
+                let device = rig.device_name(device);
+                let message = format!("`{name}` cannot reach `{end}`: `{device}` has no cable in `{port}`");
+                Diagnostic::error("not-cabled", span, message)
+                    .help(format!("say where it is plugged: `{device} … on foh.portA`"))
+            }
+            Break::NotFirstDesk { device } => {
+                let device = rig.device_name(device);
+                let message =
+                    format!("`{name}` cannot reach `{end}`: only the first desk drives the outputs of `{device}`");
+                Diagnostic::error("driven-by-first-desk-only", span, message)
+                    .help("send it from the first desk, or pass it on through that desk's port")
+            }
+            Break::FarthestAt { point } => {
+                let message = format!("`{name}` cannot reach `{end}`: it gets as far as `{}`", rig.point_text(point));
+                Diagnostic::error("no-way-there", span, message).help(way_help(rig, point, missing.want.end))
+            }
+            Break::PastLink { .. } | Break::Nowhere => {
+                Diagnostic::error("no-way-there", span, format!("there is no way from `{name}` to `{end}`"))
+                    .help("check which port and which socket it uses")
+            }
+        }
+    };
+    if fact.kind == RowKind::Again {
+        problem = problem.label(fact.span, "wanted here");
+    }
+    problem.act = scene.act.clone();
+    Some(problem.about(name))
+}
+
+fn not_recorded(scene: &Scene, missing: &Unreachable) -> Option<Diagnostic> {
+    let (span, name) = place(scene, missing)?;
+    let end = scene.rig.point_text(missing.want.end);
+    let message = format!("`{name}` is not recorded: `{end}` cannot take what the desk itself plays");
+    let mut problem = Diagnostic::note("not-recorded", span, message).about(name);
+    problem.act = scene.act.clone();
+    Some(problem)
+}
+
+fn way_help(rig: &Rig, point: Point, end: Point) -> String {
+    let end_lane = rig.lane_at(end).map_or("", |lane| lane.name.as_str());
+    let from: Vec<String> = rig
+        .model(end.device)
+        .and_then(|model| model.route_of(end.lane as usize, end.number).map(|(_, route)| (model, route)))
+        .map(|(model, route)| {
+            route
+                .from
+                .iter()
+                .map(|feed| match feed {
+                    Feed::Lane(lane) => model.lane(*lane).map_or("?", |lane| lane.name.as_str()).to_string(),
+                    Feed::Block(block) => model.blocks.get(*block).map_or("?", |block| block.name.as_str()).to_string(),
+                })
+                .collect()
+        })
+        .unwrap_or_default();
+    if from.is_empty() {
+        format!("lay a cable on from `{}`", rig.device_name(point.device))
+    } else {
+        format!("`{}.{end_lane}` can be fed from {}", rig.device_name(end.device), from.join(", "))
+    }
+}

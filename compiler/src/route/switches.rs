@@ -1,0 +1,164 @@
+//! Switches: everything on a desk or box that must be set, with its values in order of preference.
+
+use crate::plan::Role;
+use crate::rig::{Feed, How, LaneKind, Model, Ride, Rig};
+use std::collections::BTreeMap;
+
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct SwitchId(pub u32);
+
+/// What a switch can be set to. For a route: which of its `from`, and which block of that (from 0); for
+/// offsets and slots the number; for modes the index among the model's modes; for plugs an index.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Value(pub u32);
+
+/// One switch at one value.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Literal {
+    pub switch: SwitchId,
+    pub value: Value,
+}
+
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum What {
+    /// What feeds the block of a lane that starts at `first`.
+    Route {
+        lane: u32,
+        first: u32,
+    },
+    /// The first slot that a bank takes.
+    Offset {
+        lane: u32,
+    },
+    /// The first slot that a bank rides.
+    Slot {
+        lane: u32,
+    },
+    Mode {
+        lane: u32,
+    },
+    /// Which socket a source without a stated one plugs into: an index into its list.
+    Plug {
+        source: String,
+    },
+    /// Which source (its index in the scene) a socket takes.
+    Occupant {
+        lane: u32,
+        number: u32,
+    },
+}
+
+/// A switch of one device: of one act, or the same in all.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub struct Switch {
+    pub device: String,
+    pub what: What,
+    /// The act's index among the scenes; `None` for what holds in all of them.
+    pub scene: Option<usize>,
+}
+
+const BLOCK_BITS: u32 = 16;
+
+impl Value {
+    pub fn of_route(feed: usize, block: u32) -> Value {
+        let feed = u32::try_from(feed).unwrap_or(0);
+        Value((feed << BLOCK_BITS) | (block & 0xffff))
+    }
+
+    /// The feed among the route's `from`, and the block of it, from 0.
+    pub fn route(self) -> (usize, u32) {
+        ((self.0 >> BLOCK_BITS) as usize, self.0 & 0xffff)
+    }
+}
+
+/// All switches of a show, numbered as they are met.
+#[derive(Default, Debug)]
+pub struct Switches {
+    list: Vec<Switch>,
+    numbers: BTreeMap<Switch, SwitchId>,
+    /// Of each switch, those of the same name in earlier acts, the latest first.
+    kin: Vec<Vec<SwitchId>>,
+    /// What the user fixed.
+    pub pins: BTreeMap<SwitchId, Value>,
+}
+
+impl Switches {
+    pub fn number(&mut self, switch: Switch) -> SwitchId {
+        if let Some(known) = self.numbers.get(&switch) {
+            return *known;
+        }
+        let id = SwitchId(u32::try_from(self.list.len()).unwrap_or(u32::MAX));
+        self.numbers.insert(switch.clone(), id);
+        self.list.push(switch);
+        id
+    }
+
+    pub fn get(&self, id: SwitchId) -> Option<&Switch> {
+        self.list.get(id.0 as usize)
+    }
+
+    pub fn known(&self, switch: &Switch) -> Option<SwitchId> {
+        self.numbers.get(switch).copied()
+    }
+
+    pub fn len(&self) -> usize {
+        self.list.len()
+    }
+
+    pub fn is_empty(&self) -> bool {
+        self.list.is_empty()
+    }
+
+    pub fn ids(&self) -> impl Iterator<Item = (SwitchId, &Switch)> {
+        (0u32..).map(SwitchId).zip(&self.list)
+    }
+
+    /// Finds for every switch of an act its kin in earlier acts. Call once all are numbered.
+    pub fn find_kin(&mut self) {
+        let earlier = |switch: &Switch| {
+            let scene = switch.scene.unwrap_or(0);
+            let same = |scene: usize| Switch { scene: Some(scene), ..switch.clone() };
+            (0..scene).rev().filter_map(|scene| self.numbers.get(&same(scene)).copied()).collect()
+        };
+        self.kin = self.list.iter().map(earlier).collect();
+    }
+
+    pub fn kin(&self, id: SwitchId) -> &[SwitchId] {
+        self.kin.get(id.0 as usize).map_or(&[], Vec::as_slice)
+    }
+}
+
+/// How late a value is tried, the pinned one apart: straight through first, then in the order of the
+/// route's `from`, lowest block first; what goes by way of an inner bank comes last.
+pub fn rank(rig: &Rig, switch: &Switch, value: Value) -> u64 {
+    match &switch.what {
+        What::Route { lane, first } => {
+            let model = rig.device_named(&switch.device).and_then(|device| rig.model(device));
+            model.map_or(u64::from(value.0), |model| route_rank(model, *lane as usize, *first, value))
+        }
+        _ => u64::from(value.0),
+    }
+}
+
+fn route_rank(model: &Model, lane: usize, first: u32, value: Value) -> u64 {
+    let (feed, block) = value.route();
+    let Some((_, route)) = model.route_of(lane, first) else { return u64::MAX };
+    let size = match route.how {
+        How::Blocks(size) => size,
+        How::Straight => 1,
+    };
+    let inner = match route.from.get(feed) {
+        Some(Feed::Lane(from)) => model.lane(*from).is_some_and(|lane| lane.kind == LaneKind::Bank(Role::Inner)),
+        _ => false,
+    };
+    let straight = matches!(route.from.get(feed), Some(Feed::Lane(_))) && block * size + 1 == first;
+    (u64::from(inner) << 41) | (u64::from(!straight) << 40) | ((feed as u64) << BLOCK_BITS) | u64::from(block)
+}
+
+/// The choices of a bank that rides or takes at a setting.
+pub fn choices(at: &Ride) -> &[u32] {
+    match at {
+        Ride::Setting(choices) => choices,
+        _ => &[],
+    }
+}

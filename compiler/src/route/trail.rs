@@ -1,0 +1,152 @@
+//! Where a signal's way ends: the first hop that is missing.
+
+use super::graph::{Graph, Node};
+use super::switches::Switches;
+use crate::plan::Role;
+use crate::rig::{LaneKind, LinkEnd, Point, Ride, Rig};
+use crate::syntax::ast::Faces;
+use crate::wants::{Scene, Spot, Target, Want};
+use std::collections::{BTreeSet, VecDeque};
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Break {
+    /// Its slot is past what a link carries at this rate.
+    PastLink {
+        device: u32,
+        port: String,
+    },
+    /// The port that would carry it has no cable.
+    NoCable {
+        device: u32,
+        port: String,
+    },
+    /// The box plays its first desk only.
+    NotFirstDesk {
+        device: u32,
+    },
+    /// It gets as far as this point by some setting, and no farther.
+    FarthestAt {
+        point: Point,
+    },
+    Nowhere,
+}
+
+/// Why a want has no way at all.
+pub fn where_lost(scene: &Scene, want: &Want) -> Break {
+    let rig = &scene.rig;
+    let start = match want.what {
+        Target::Point(point) => Some(point),
+        Target::Source(source) => match scene.source(source).map(|source| &source.spot) {
+            Some(Spot::Socket(point) | Spot::Origin(point)) => Some(*point),
+            _ => None,
+        },
+    };
+    if let Some(start) = start {
+        if let Some(broken) = rides_off(rig, start) {
+            return broken;
+        }
+        if let Some(broken) = end_side(scene, want) {
+            return broken;
+        }
+        return farthest(scene, start).map_or(Break::Nowhere, |point| Break::FarthestAt { point });
+    }
+    Break::Nowhere
+}
+
+/// Follows a socket's slot up the chain to where it falls off.
+fn rides_off(rig: &Rig, socket: Point) -> Option<Break> {
+    let model = rig.model(socket.device)?;
+    let carry = model.carries.iter().find(|carry| carry.bank == socket.lane as usize)?;
+    let first = match &carry.at {
+        Ride::Stacked => {
+            let before =
+                model.carries.iter().take_while(|other| other.bank != carry.bank).filter(|o| o.port == carry.port);
+            before.map(|other| model.lane(other.bank).map_or(0, |lane| lane.size)).sum::<u32>() + 1
+        }
+        Ride::Fixed(first) => *first,
+        Ride::Setting(choices) => *choices.first()?,
+    };
+    let mut slot = first + socket.number - 1;
+    let mut at = LinkEnd { device: socket.device, port: carry.port };
+    for _ in 0..=rig.devices.len() {
+        let port = rig.model(at.device)?.ports.get(at.port)?;
+        if slot > rig.model(at.device)?.lane(port.outward)?.size {
+            return Some(Break::PastLink { device: socket.device, port: rig.port_text(at) });
+        }
+        let Some((far, _)) = rig.peer(at) else {
+            return Some(Break::NoCable { device: at.device, port: port.name.clone() });
+        };
+        let beyond = rig.model(far.device)?;
+        // A desk takes what arrives by routes of its own.
+        let (_, onward) = beyond.passes.iter().find(|(from, _)| *from == far.port)?;
+        let stacked: u32 = beyond
+            .carries
+            .iter()
+            .filter(|carry| carry.port == *onward && carry.at == Ride::Stacked)
+            .map(|carry| beyond.lane(carry.bank).map_or(0, |lane| lane.size))
+            .sum();
+        slot += stacked;
+        at = LinkEnd { device: far.device, port: *onward };
+        let next = beyond.ports.get(at.port)?;
+        if slot > beyond.lane(next.outward)?.size {
+            let top = rig.peer(at).map_or_else(|| rig.port_text(at), |(up, _)| rig.port_text(up));
+            return Some(Break::PastLink { device: socket.device, port: top });
+        }
+    }
+    None
+}
+
+/// What is wrong where the signal should arrive: a box without a cable, or one that another desk drives.
+fn end_side(scene: &Scene, want: &Want) -> Option<Break> {
+    let rig = &scene.rig;
+    let model = rig.model(want.end.device)?;
+    let takes: Vec<_> = model.takes.iter().filter(|take| take.bank == want.end.lane as usize).collect();
+    let first = takes.first()?;
+    let cabled = |port: usize| rig.peer(LinkEnd { device: want.end.device, port }).is_some();
+    if !takes.iter().any(|take| cabled(take.port)) {
+        let port = model.ports.get(first.port).map_or_else(String::new, |port| port.name.clone());
+        return Some(Break::NoCable { device: want.end.device, port });
+    }
+    let others_only = takes.iter().any(|take| take.first_desk_only)
+        && model.ports.iter().filter(|port| port.faces == Faces::Desk).count() > 1;
+    others_only.then_some(Break::NotFirstDesk { device: want.end.device })
+}
+
+/// The point farthest from the start, over all settings, among those where signals are handed on.
+fn farthest(scene: &Scene, start: Point) -> Option<Point> {
+    let rig = &scene.rig;
+    let mut graph = Graph::new(scene, 0);
+    let mut switches = Switches::default();
+    let mut fed: std::collections::BTreeMap<Point, Vec<Point>> = std::collections::BTreeMap::new();
+    for (device, _) in (0u32..).zip(&rig.devices) {
+        let Some(model) = rig.model(device) else { continue };
+        for (lane, fact) in (0u32..).zip(&model.lanes) {
+            for number in 1..=fact.size {
+                let point = Point { device, lane, number };
+                for edge in graph.feeders(point, &mut switches).iter() {
+                    if let Node::Point(from) = edge.from {
+                        fed.entry(from).or_default().push(point);
+                    }
+                }
+            }
+        }
+    }
+    let mut seen = BTreeSet::from([start]);
+    let mut open = VecDeque::from([start]);
+    let mut last = start;
+    while let Some(at) = open.pop_front() {
+        let handed_on = rig.lane_at(at).is_some_and(|lane| match lane.kind {
+            LaneKind::PortIn(_) | LaneKind::PortOut(_) => true,
+            LaneKind::Bank(role) => role == Role::In,
+        });
+        if handed_on {
+            last = at;
+        }
+        for next in fed.get(&at).into_iter().flatten() {
+            if seen.insert(*next) {
+                open.push_back(*next);
+            }
+        }
+    }
+    Some(last)
+}

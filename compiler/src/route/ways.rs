@@ -1,0 +1,179 @@
+//! All ways back from an end point to what it wants, each with the switches that it needs, in the order
+//! of preference: at every point of the walk the lowest value first.
+
+use super::graph::{Edge, Graph, Node};
+use super::switches::{Literal, Switches, rank};
+use crate::rig::Point;
+use crate::wants::{Spot, Target};
+use std::collections::{BTreeSet, HashMap, HashSet};
+use std::rc::Rc;
+
+/// One way from an end point back to its source.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Way {
+    /// In the order of the walk from the end, each switch once.
+    pub literals: Vec<Literal>,
+    /// From the end to the socket or origin.
+    pub points: Vec<Point>,
+}
+
+/// Ways of one want may not be more; past it the user is asked to pin.
+pub const MOST_WAYS: usize = 20_000;
+
+/// The ways of several wants of one scene share what was worked out.
+pub struct Finder<'a, 'g> {
+    graph: &'g mut Graph<'a>,
+    /// Points in the order in which they were met, and who is fed by whom.
+    feeds: HashMap<Node, Vec<Point>>,
+    met: HashSet<Point>,
+    reaches: HashMap<Node, Rc<HashSet<Point>>>,
+}
+
+impl<'a, 'g> Finder<'a, 'g> {
+    /// `ends` are all end points that will be asked for.
+    pub fn new(graph: &'g mut Graph<'a>, ends: impl Iterator<Item = Point>, switches: &mut Switches) -> Self {
+        let mut finder = Finder { graph, feeds: HashMap::new(), met: HashSet::new(), reaches: HashMap::new() };
+        let mut open: Vec<Point> = ends.collect();
+        while let Some(point) = open.pop() {
+            if !finder.met.insert(point) {
+                continue;
+            }
+            for edge in finder.graph.feeders(point, switches).iter() {
+                finder.feeds.entry(edge.from).or_default().push(point);
+                if let Node::Point(from) = edge.from {
+                    open.push(from);
+                }
+            }
+        }
+        finder
+    }
+
+    /// Where a target's signal comes from.
+    pub fn goal(&self, target: Target) -> Option<Node> {
+        match target {
+            Target::Point(point) => Some(Node::Point(point)),
+            Target::Source(source) => match &self.graph.scene.source(source)?.spot {
+                Spot::Socket(point) | Spot::Origin(point) => Some(Node::Point(*point)),
+                Spot::Any(_) => Some(Node::Open(source)),
+                Spot::Nowhere => None,
+            },
+        }
+    }
+
+    /// All points that a goal's signal could reach, by any setting.
+    fn reach(&mut self, goal: Node) -> Rc<HashSet<Point>> {
+        if let Some(known) = self.reaches.get(&goal) {
+            return known.clone();
+        }
+        let mut reached = HashSet::new();
+        let mut open = vec![goal];
+        if let Node::Point(point) = goal {
+            reached.insert(point);
+        }
+        while let Some(node) = open.pop() {
+            for fed in self.feeds.get(&node).into_iter().flatten() {
+                if reached.insert(*fed) {
+                    open.push(Node::Point(*fed));
+                }
+            }
+        }
+        let reached = Rc::new(reached);
+        self.reaches.insert(goal, reached.clone());
+        reached
+    }
+
+    /// All ways from `end` back to `goal`, best first. `None` past `MOST_WAYS`.
+    pub fn ways(
+        &mut self,
+        end: Point,
+        goal: Node,
+        via: Option<(u32, u32)>,
+        switches: &mut Switches,
+    ) -> Option<Vec<Way>> {
+        let reach = self.reach(goal);
+        let mut walk = Walk { goal, reach, literals: Vec::new(), points: vec![end], found: Vec::new(), full: false };
+        if walk.reach.contains(&end) {
+            walk.back(self.graph, end, switches);
+        }
+        if walk.full {
+            return None;
+        }
+        if let Some((device, lane)) = via {
+            walk.found.retain(|way| way.points.iter().any(|point| (point.device, point.lane) == (device, lane)));
+        }
+        Some(walk.found)
+    }
+}
+
+struct Walk {
+    goal: Node,
+    reach: Rc<HashSet<Point>>,
+    literals: Vec<Literal>,
+    points: Vec<Point>,
+    found: Vec<Way>,
+    full: bool,
+}
+
+impl Walk {
+    fn back(&mut self, graph: &mut Graph, at: Point, switches: &mut Switches) {
+        if Node::Point(at) == self.goal {
+            if self.found.len() >= MOST_WAYS {
+                self.full = true;
+                return;
+            }
+            self.found.push(Way { literals: self.literals.clone(), points: self.points.clone() });
+            return;
+        }
+        let edges = graph.feeders(at, switches);
+        let mut useful: Vec<&Edge> = edges.iter().filter(|edge| self.useful(edge, switches)).collect();
+        useful.sort_by_cached_key(|edge| self.order(graph, edge, switches));
+        for edge in useful {
+            if self.full {
+                return;
+            }
+            let before = self.literals.len();
+            for literal in edge.literals.iter().flatten() {
+                if !self.literals.contains(literal) {
+                    self.literals.push(*literal);
+                }
+            }
+            match edge.from {
+                Node::Open(_) => self.found.push(Way { literals: self.literals.clone(), points: self.points.clone() }),
+                Node::Point(from) => {
+                    self.points.push(from);
+                    self.back(graph, from, switches);
+                    self.points.pop();
+                }
+            }
+            self.literals.truncate(before);
+        }
+    }
+
+    /// Leads toward the goal, agrees with the switches set on the way, and with what the user fixed.
+    fn useful(&self, edge: &Edge, switches: &Switches) -> bool {
+        let toward = match edge.from {
+            Node::Point(from) => self.reach.contains(&from) && !self.points.contains(&from),
+            open => open == self.goal,
+        };
+        toward
+            && edge.literals.iter().flatten().all(|literal| {
+                let pinned = switches.pins.get(&literal.switch).is_none_or(|value| *value == literal.value);
+                pinned && !self.literals.iter().any(|set| set.switch == literal.switch && set.value != literal.value)
+            })
+    }
+
+    fn order(&self, graph: &Graph, edge: &Edge, switches: &Switches) -> [u64; 2] {
+        edge.literals.map(|literal| match literal {
+            None => 0,
+            Some(literal) => match switches.get(literal.switch) {
+                Some(switch) => rank(&graph.scene.rig, switch, literal.value),
+                None => 0,
+            },
+        })
+    }
+}
+
+/// Every switch that some way needs.
+pub fn switches_of(ways: &[Way]) -> BTreeSet<super::switches::SwitchId> {
+    ways.iter().flat_map(|way| way.literals.iter().map(|literal| literal.switch)).collect()
+}

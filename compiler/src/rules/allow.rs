@@ -1,0 +1,79 @@
+//! `allow RULE on THING because "…"`: takes out warnings and notes about that thing, and is itself
+//! reported when it silences nothing.
+
+use crate::diagnostics::{Diagnostic, Severity};
+use crate::project::{Allow, Show};
+use crate::syntax::ast::Terms;
+
+/// What is left to say.
+pub fn apply(show: &Show, found: Vec<Diagnostic>) -> Vec<Diagnostic> {
+    let mut left = Vec::new();
+    let mut used = vec![false; show.allows.len()];
+    for diagnostic in found {
+        let mut silenced = false;
+        for (allow, used) in show.allows.iter().zip(&mut used) {
+            if diagnostic.severity != Severity::Error && allow.because.is_some() && covers(allow, &diagnostic) {
+                *used = true;
+                silenced = true;
+            }
+        }
+        if !silenced {
+            left.push(diagnostic);
+        }
+    }
+    let errors = left.iter().any(Diagnostic::is_error);
+    for (allow, used) in show.allows.iter().zip(used) {
+        left.extend(about(allow, used, errors));
+    }
+    left
+}
+
+fn covers(allow: &Allow, diagnostic: &Diagnostic) -> bool {
+    let rule = allow.rule.value.as_str();
+    let same_rule = diagnostic.rule == rule || super::find(rule).is_some_and(|known| known.slug == diagnostic.rule);
+    let things = allow.on.as_ref().map(things).unwrap_or_default();
+    same_rule && (allow.on.is_none() || diagnostic.about.iter().any(|about| things.contains(about)))
+}
+
+/// The things that `on` names, as diagnostics call them: `stage-right`, `foh.out 3`.
+fn things(terms: &Terms) -> Vec<String> {
+    let mut names = Vec::new();
+    let mut name = String::new();
+    for term in &terms.terms {
+        if let Some(dotted) = &term.name {
+            name = dotted.parts.iter().map(|part| part.value.as_str()).collect::<Vec<_>>().join(".");
+        }
+        match term.range {
+            None => names.push(name.clone()),
+            // A span of points is checked for size where it names points; here a few are enough.
+            Some(range) => names.extend((range.first..=range.last).take(1024).map(|number| format!("{name} {number}"))),
+        }
+    }
+    names
+}
+
+fn about(allow: &Allow, used: bool, errors: bool) -> Option<Diagnostic> {
+    let rule = &allow.rule;
+    let Some(known) = super::find(&rule.value) else {
+        let problem = Diagnostic::error("unknown-name", rule.span, format!("no rule is called `{}`", rule.value));
+        return Some(match super::did_you_mean(&rule.value) {
+            Some(near) => problem.help(format!("did you mean `{near}`?")),
+            None => problem.help("`fantail explain` lists them"),
+        });
+    };
+    if allow.because.is_none() {
+        let message = format!("`allow {}` does not say why", rule.value);
+        return Some(
+            Diagnostic::error("allow-without-reason", allow.span, message).help("end it with `because \"…\"`"),
+        );
+    }
+    if known.severity == Severity::Error {
+        let message = format!("`{}` is an error, and errors cannot be allowed", rule.value);
+        return Some(Diagnostic::error("error-not-allowed", allow.span, message).help("mend what it points at"));
+    }
+    // With errors a later check may not have looked at all.
+    (!used && !errors).then(|| {
+        let message = format!("`allow {}` silences nothing", rule.value);
+        Diagnostic::warning("allow-without-effect", allow.span, message).help("take the line out")
+    })
+}

@@ -1,0 +1,542 @@
+//! Input rows: sources and the channels that want them. An act's row takes the place of a house row on
+//! the same channel or socket.
+
+use super::{RowFact, RowKind, Scene, Source, Spot, Target, Want, WantKind};
+use crate::diagnostics::{Diagnostic, Edit};
+use crate::project::attrs;
+use crate::project::{Input, Patch, Row, nearest};
+use crate::rig::{ANY_SIGNAL, Asked, MicFact, Point};
+use crate::source::{At, Span};
+use crate::syntax::ast::{FeedVerdict, Numbers, Priority};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// An input row with what its words mean.
+struct Reading<'a> {
+    row: &'a Row<Input>,
+    desk: Option<u32>,
+    channels: Vec<u32>,
+    declares: bool,
+    /// Where its sources plug in; `None` where the words mean nothing.
+    spots: Option<Vec<Spot>>,
+}
+
+pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
+    let mut readings: Vec<Reading> = patch.inputs.iter().map(|row| reading(scene, row, found)).collect();
+    replace(scene, &mut readings);
+    channels_once(scene, &readings, found);
+    for reading in readings.iter().filter(|reading| reading.declares) {
+        declare(scene, reading, found);
+    }
+    sockets_once(scene, found);
+    let free = free_sockets(scene);
+    settle_any(scene, &free);
+    for reading in readings.iter().filter(|reading| !reading.declares) {
+        again(scene, reading, found);
+    }
+    same_lists(scene, patch, &readings, found);
+}
+
+fn reading<'a>(scene: &Scene, row: &'a Row<Input>, found: &mut Vec<Diagnostic>) -> Reading<'a> {
+    let node = &row.node.row;
+    let desk = scene.desk_of_block(row.node.desk.as_ref(), row.span, found);
+    let channels = match (&node.channels, desk) {
+        (Some(numbers), Some(desk)) => channels(scene, desk, numbers, found),
+        _ => Vec::new(),
+    };
+    let declares = attrs::declares(node);
+    let count = if channels.is_empty() { None } else { Some(channels.len()) };
+    let spots = spots(scene, row, desk, count, found);
+    Reading { row, desk, channels, declares, spots }
+}
+
+/// The channels that a row names, checked against the desk before they are expanded.
+fn channels(scene: &Scene, desk: u32, numbers: &Numbers, found: &mut Vec<Diagnostic>) -> Vec<u32> {
+    let Some(lane) = scene.rig.model(desk).and_then(|model| model.lane(model.bank("channel")?)) else {
+        if !scene.rig.device(desk).is_some_and(|device| device.model_missing) {
+            let message = format!("`{}` has no channels", scene.rig.device_name(desk));
+            found.push(Diagnostic::error("wrong-direction", numbers.span, message));
+        }
+        return Vec::new();
+    };
+    let mut channels = Vec::new();
+    for range in &numbers.ranges {
+        if range.first == 0 || range.last > lane.size {
+            let name = scene.rig.device_name(desk);
+            let wanted = if range.first == 0 { 0 } else { range.last };
+            let message = format!("`{name}` has channels 1-{}; there is no {wanted}", lane.size);
+            found.push(
+                Diagnostic::error("no-such-point", range.span, message)
+                    .help(format!("use a channel from 1 to {}", lane.size)),
+            );
+            continue;
+        }
+        channels.extend(range.first..=range.last);
+    }
+    channels
+}
+
+fn spots(
+    scene: &Scene,
+    row: &Row<Input>,
+    desk: Option<u32>,
+    count: Option<usize>,
+    found: &mut Vec<Diagnostic>,
+) -> Option<Vec<Spot>> {
+    let node = &row.node.row;
+    if let Some((from, span)) = attrs::from(&node.attrs) {
+        let points = scene.rig.points(from, Asked::Plug, desk, found)?;
+        if let Some(count) = count
+            && points.len() != count
+        {
+            found.push(unequal(&node.name.value, count, points.len(), span));
+            return None;
+        }
+        return Some(points.into_iter().map(|point| plugged(scene, point)).collect());
+    }
+    let count = count.unwrap_or(1);
+    if let Some((device, _)) = attrs::find(&node.attrs, |kind| match kind {
+        crate::syntax::ast::AttrKind::FromAny(device) => Some(device),
+        _ => None,
+    }) {
+        let on = match device {
+            None => None,
+            Some(name) => Some(scene.rig.lane_of(name, Asked::Plug, desk, found)?),
+        };
+        let open: Vec<Point> = sockets_of(scene, on);
+        return Some(vec![Spot::Any(open); count]);
+    }
+    Some(vec![Spot::Nowhere; count])
+}
+
+fn plugged(scene: &Scene, point: Point) -> Spot {
+    let origin = scene
+        .rig
+        .lane_at(point)
+        .is_some_and(|lane| matches!(lane.kind, crate::rig::LaneKind::Bank(crate::plan::Role::Origin)));
+    if origin { Spot::Origin(point) } else { Spot::Socket(point) }
+}
+
+fn unequal(name: &str, channels: usize, points: usize, span: Span) -> Diagnostic {
+    let message = format!("`{name}` has {channels} channels and {points} sockets");
+    Diagnostic::error("lists-unequal", span, message).help("name one socket for each channel, in order")
+}
+
+/// Sockets that a source may plug into, in the order of the walk: of one bank, or of all boxes and desks.
+fn sockets_of(scene: &Scene, on: Option<(u32, u32)>) -> Vec<Point> {
+    let mut points = Vec::new();
+    for device in scene.rig.walk_order() {
+        let Some(model) = scene.rig.model(device) else { continue };
+        for (index, lane) in (0u32..).zip(&model.lanes) {
+            let wanted = match on {
+                Some(bank) => bank == (device, index),
+                None => lane.is_preamp(),
+            };
+            let socket = matches!(lane.kind, crate::rig::LaneKind::Bank(crate::plan::Role::In));
+            if wanted && socket {
+                points.extend((1..=lane.size).map(|number| Point { device, lane: index, number }));
+            }
+        }
+    }
+    points
+}
+
+/// Takes out the house rows on whose channel or socket an act's own row stands.
+fn replace(scene: &mut Scene, readings: &mut Vec<Reading>) {
+    let own: BTreeSet<(u32, u32)> = readings
+        .iter()
+        .filter(|reading| reading.row.act.is_some())
+        .flat_map(|reading| reading.channels.iter().filter_map(|channel| Some((reading.desk?, *channel))))
+        .collect();
+    let socket = |spot: &Spot| match spot {
+        Spot::Socket(point) | Spot::Origin(point) => Some(*point),
+        _ => None,
+    };
+    let sockets: BTreeSet<Point> = readings
+        .iter()
+        .filter(|reading| reading.row.act.is_some())
+        .flat_map(|reading| reading.spots.iter().flatten().filter_map(socket))
+        .collect();
+    let mut replaced = BTreeSet::new();
+    readings.retain(|reading| {
+        if reading.row.act.is_some() {
+            return true;
+        }
+        let on_channel =
+            reading.channels.iter().any(|channel| reading.desk.is_some_and(|desk| own.contains(&(desk, *channel))));
+        let on_socket = reading.spots.iter().flatten().filter_map(socket).any(|point| sockets.contains(&point));
+        if (on_channel || on_socket) && reading.declares {
+            replaced.insert(reading.row.node.row.name.value.clone());
+        }
+        !(on_channel || on_socket)
+    });
+    // A second want for a source that is gone goes with it.
+    readings.retain(|reading| {
+        reading.declares || reading.row.act.is_some() || !replaced.contains(&reading.row.node.row.name.value)
+    });
+    scene.replaced = replaced;
+}
+
+fn channels_once(scene: &Scene, readings: &[Reading], found: &mut Vec<Diagnostic>) {
+    let mut taken: BTreeMap<(u32, u32), &Reading> = BTreeMap::new();
+    for reading in readings {
+        let Some(desk) = reading.desk else { continue };
+        for channel in &reading.channels {
+            let Some(first) = taken.insert((desk, *channel), reading) else { continue };
+            let (name, other) = (&reading.row.node.row.name.value, &first.row.node.row.name.value);
+            let message = format!(
+                "channel {channel} of `{}` is taken twice: by `{other}` and by `{name}`",
+                scene.rig.device_name(desk)
+            );
+            found.push(
+                Diagnostic::error("channel-used-twice", numbers_span(reading), message)
+                    .label(numbers_span(first), format!("`{other}` has it here"))
+                    .help("give one of them another channel")
+                    .about(name.clone()),
+            );
+            break;
+        }
+    }
+}
+
+fn numbers_span(reading: &Reading) -> Span {
+    let row = &reading.row.node.row;
+    row.channels.as_ref().map_or(row.name.span, |numbers| numbers.span)
+}
+
+fn declare(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
+    let row = &reading.row.node.row;
+    let own =
+        reading.row.act.as_ref().map_or_else(|| row.name.value.clone(), |act| format!("{act}.{}", row.name.value));
+    let fact = scene.add_row(fact(reading, RowKind::Input));
+    let Some(spots) = &reading.spots else {
+        scene.by_name.insert(own, Vec::new());
+        return;
+    };
+    let stereo = attrs::stereo(&row.attrs);
+    let count = spots.len();
+    if let Some(span) = stereo
+        && count != 2
+    {
+        let message = format!("`{}` is stereo and has {count} channels", row.name.value);
+        found.push(Diagnostic::error("stereo-needs-two", span, message).help("name two channels and two sockets"));
+    }
+    let mic = mic(scene, reading, found);
+    let mut whole = Vec::new();
+    for (index, spot) in spots.iter().enumerate() {
+        let part = part_name(index, count, stereo.is_some());
+        let name = part.as_ref().map_or_else(|| own.clone(), |part| format!("{own}.{part}"));
+        let source = Source {
+            label: label(reading, index, part.as_deref()),
+            name: name.clone(),
+            row: fact,
+            desk: reading.desk,
+            mic: mic.clone(),
+            spot: spot.clone(),
+            phantom: attrs::phantom(&row.attrs),
+            gain_db: attrs::gain(&row.attrs).map(|(gain, span)| At::new(gain.value.number, span)),
+            pad: attrs::pad(&row.attrs),
+            ears_only: attrs::ears_only(&row.attrs).is_some(),
+            spare: attrs::spare(&row.attrs).is_some(),
+        };
+        plug_fits(scene, &source, reading, found);
+        let at = scene.sources.len();
+        scene.sources.push(source);
+        whole.push(at);
+        if part.is_some() {
+            scene.by_name.insert(name, vec![at]);
+        }
+        if let (Some(desk), Some(channel)) = (reading.desk, reading.channels.get(index)) {
+            want_channel(scene, desk, *channel, at, None, fact);
+        }
+    }
+    scene.by_name.insert(own, whole);
+}
+
+fn fact(reading: &Reading, kind: RowKind) -> RowFact {
+    let row = &reading.row.node.row;
+    RowFact {
+        name: row.name.value.clone(),
+        span: row.span,
+        priority: attrs::priority(&row.attrs).map_or(Priority::Should, |(priority, _)| priority.value),
+        kind,
+        place: attrs::from(&row.attrs).map(|(_, span)| span),
+        numbers: row.channels.as_ref().map(|numbers| numbers.span),
+        desk: reading.desk,
+    }
+}
+
+fn part_name(index: usize, count: usize, stereo: bool) -> Option<String> {
+    match (count, stereo, index) {
+        (1, _, _) => None,
+        (2, true, 0) => Some("left".to_string()),
+        (2, true, _) => Some("right".to_string()),
+        _ => Some((index + 1).to_string()),
+    }
+}
+
+/// The label said for this part, or one made from the name.
+fn label(reading: &Reading, index: usize, part: Option<&str>) -> String {
+    let row = &reading.row.node.row;
+    let said = attrs::labels(&row.attrs).map(|(labels, _)| labels.as_slice()).unwrap_or_default();
+    let tail = match part {
+        Some("left") => " L".to_string(),
+        Some("right") => " R".to_string(),
+        Some(number) => format!(" {number}"),
+        None => String::new(),
+    };
+    match said {
+        [one] => format!("{}{tail}", one.value),
+        _ => {
+            said.get(index).map_or_else(|| format!("{}{tail}", from_name(&row.name.value)), |label| label.value.clone())
+        }
+    }
+}
+
+/// `kick-in` as a strip shows it: `Kick In`.
+pub(super) fn from_name(name: &str) -> String {
+    let word = |word: &str| {
+        let mut letters = word.chars();
+        letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+    };
+    name.split(['-', '_']).map(word).collect::<Vec<_>>().join(" ")
+}
+
+fn mic(scene: &Scene, reading: &Reading, found: &mut Vec<Diagnostic>) -> Option<MicFact> {
+    let (name, _) = attrs::mic(&reading.row.node.row.attrs)?;
+    let fact = scene.rig.library.mic(&name.value);
+    if fact.is_none() && !scene.rig.broken.contains(&name.value) {
+        let mut problem =
+            Diagnostic::error("unknown-name", name.span, format!("no microphone or DI is called `{}`", name.value));
+        problem = match nearest(&name.value, scene.rig.library.mic_names()) {
+            Some(near) => problem.help(format!("did you mean `{near}`?")).fix(
+                format!("write `{near}`"),
+                vec![Edit { span: name.span, text: near.to_string() }],
+                false,
+            ),
+            None => {
+                problem.help("use a kind such as `dynamic` or `condenser`, or declare it: `mic NAME { kind dynamic }`")
+            }
+        };
+        found.push(problem);
+    }
+    fact
+}
+
+/// May this source plug into its socket?
+fn plug_fits(scene: &Scene, source: &Source, reading: &Reading, found: &mut Vec<Diagnostic>) {
+    let Spot::Socket(point) = source.spot else { return };
+    let span = attrs::from(&reading.row.node.row.attrs).map_or(reading.row.span, |(_, span)| span);
+    if let Some((why, said)) = scene.rig.device(point.device).and_then(|device| device.out_of_use.get(&point.number)) {
+        let message =
+            format!("`{}` plugs into `{}`, which is {}", source.name, scene.rig.point_text(point), not_for_use(why));
+        found.push(
+            Diagnostic::error("line-out-of-use", span, message)
+                .label(*said, "said here")
+                .help("plug it into another line")
+                .about(source.name.clone()),
+        );
+    }
+    if let Some((from, run)) = scene.rig.brought_to(point) {
+        let message = format!(
+            "`{}` plugs into `{}`, where the line from `{}` ends",
+            source.name,
+            scene.rig.point_text(point),
+            scene.rig.point_text(from)
+        );
+        let mut problem = Diagnostic::error("socket-used-twice", span, message).about(source.name.clone());
+        if let Some(run) = scene.rig.runs.get(run) {
+            problem = problem.label(run.span, "the lines are laid here");
+        }
+        found.push(problem.help(format!(
+            "plug it in at the other end, `from {}`, or into a free socket",
+            scene.rig.point_text(from)
+        )));
+    }
+    if let Some(problem) = level_fits(scene, source, point, span) {
+        found.push(problem);
+    }
+}
+
+fn not_for_use(why: &str) -> String {
+    if why == "dead" { "dead".to_string() } else { format!("reserved for {why}") }
+}
+
+fn level_fits(scene: &Scene, source: &Source, point: Point, span: Span) -> Option<Diagnostic> {
+    let signal = &source.mic.as_ref()?.kind.signal;
+    let lane = scene.rig.lane_at(point)?;
+    if lane.signal == ANY_SIGNAL {
+        return None;
+    }
+    let (verdict, why) = scene.rig.library.feed(signal, &lane.signal);
+    let said =
+        format!("`{}` gives {signal} level and `{}` takes {}", source.name, scene.rig.point_text(point), lane.signal);
+    let message = why.map_or(said.clone(), |why| format!("{said}: {why}"));
+    match verdict {
+        FeedVerdict::Fine => None,
+        FeedVerdict::Warn if source.pad.is_some() => None,
+        FeedVerdict::Warn => Some(
+            Diagnostic::warning("level-mismatch", span, message)
+                .help("add `pad`, or take it through a DI")
+                .about(source.name.clone()),
+        ),
+        FeedVerdict::Error => Some(
+            Diagnostic::error("kinds-do-not-join", span, message)
+                .help("use a socket of its kind")
+                .about(source.name.clone()),
+        ),
+    }
+}
+
+fn sockets_once(scene: &Scene, found: &mut Vec<Diagnostic>) {
+    let mut taken: BTreeMap<Point, &Source> = BTreeMap::new();
+    for source in &scene.sources {
+        let (Spot::Socket(point) | Spot::Origin(point)) = &source.spot else { continue };
+        let Some(first) = taken.insert(*point, source) else { continue };
+        let place = |source: &Source| scene.rows.get(source.row).map(|row| row.place.unwrap_or(row.span));
+        let (Some(here), Some(there)) = (place(source), place(first)) else { continue };
+        let message = format!(
+            "two sources in one socket: `{}` and `{}` in `{}`",
+            first.name,
+            source.name,
+            scene.rig.point_text(*point)
+        );
+        found.push(
+            Diagnostic::error("socket-used-twice", here, message)
+                .label(there, format!("`{}` plugs in here", first.name))
+                .help("move one of them to a free socket")
+                .about(source.name.clone()),
+        );
+    }
+}
+
+fn free_sockets(scene: &Scene) -> BTreeSet<Point> {
+    let taken: BTreeSet<Point> = scene
+        .sources
+        .iter()
+        .filter_map(|source| if let Spot::Socket(point) = source.spot { Some(point) } else { None })
+        .collect();
+    let usable = |point: &Point| {
+        !taken.contains(point)
+            && scene.rig.brought_to(*point).is_none()
+            && scene.rig.device(point.device).is_some_and(|device| !device.out_of_use.contains_key(&point.number))
+    };
+    sockets_of(scene, None).into_iter().chain(all_ins(scene)).filter(usable).collect()
+}
+
+fn all_ins(scene: &Scene) -> Vec<Point> {
+    let open = scene.sources.iter().flat_map(|source| match &source.spot {
+        Spot::Any(points) => points.clone(),
+        _ => Vec::new(),
+    });
+    open.collect()
+}
+
+/// What an `any` may choose from: free sockets of a fitting kind, with phantom where it is asked for.
+fn settle_any(scene: &mut Scene, free: &BTreeSet<Point>) {
+    let rig = &scene.rig;
+    for source in &mut scene.sources {
+        let Spot::Any(points) = &mut source.spot else { continue };
+        let signal = source.mic.as_ref().map(|mic| mic.kind.signal.as_str());
+        let phantom = source.phantom.is_some();
+        points.retain(|point| {
+            let Some(lane) = rig.lane_at(*point) else { return false };
+            let fits = signal.is_none_or(|signal| {
+                lane.signal == ANY_SIGNAL || rig.library.feed(signal, &lane.signal).0 != FeedVerdict::Error
+            });
+            free.contains(point) && fits && (!phantom || lane.phantom > 0)
+        });
+    }
+}
+
+fn want_channel(scene: &mut Scene, desk: u32, channel: u32, source: usize, via: Option<(u32, u32)>, row: usize) {
+    let lane = scene.rig.model(desk).and_then(|model| model.bank("channel")).and_then(|lane| u32::try_from(lane).ok());
+    let somewhere = scene.sources.get(source).is_some_and(|source| source.spot != Spot::Nowhere);
+    if let Some(lane) = lane
+        && somewhere
+    {
+        let end = Point { device: desk, lane, number: channel };
+        scene.wants.push(Want { end, what: Target::Source(source), via, kind: WantKind::Channel, row });
+    }
+}
+
+/// A second want for a declared source: a double patch, another desk's list, another leg of a split.
+fn again(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
+    let row = &reading.row.node.row;
+    let Some(sources) = scene.sources_named(&row.name.value).map(<[usize]>::to_vec) else {
+        if scene.replaced.contains(&row.name.value) || scene.rig.broken.contains(&row.name.value) {
+            return;
+        }
+        let message = format!("no row says what `{}` is or where it plugs in", row.name.value);
+        let mut problem = Diagnostic::error("unknown-name", row.name.span, message);
+        problem = match nearest(&row.name.value, scene.by_name.keys().map(String::as_str)) {
+            Some(near) => problem.help(format!("did you mean `{near}`?")).fix(
+                format!("write `{near}`"),
+                vec![Edit { span: row.name.span, text: near.to_string() }],
+                false,
+            ),
+            None => problem.help("add a microphone or DI and `from` with the socket"),
+        };
+        found.push(problem);
+        return;
+    };
+    let via = match attrs::via(&row.attrs) {
+        None => None,
+        Some((name, _)) => match scene.rig.lane_of(name, Asked::Fed, reading.desk, found) {
+            None => return,
+            via => via,
+        },
+    };
+    let fact = scene.add_row(fact(reading, RowKind::Again));
+    if !reading.channels.is_empty() && reading.channels.len() != sources.len() && !sources.is_empty() {
+        found.push(unequal_again(&row.name.value, reading.channels.len(), sources.len(), numbers_span(reading)));
+        return;
+    }
+    if let Some(desk) = reading.desk {
+        for (channel, source) in reading.channels.iter().zip(sources) {
+            want_channel(scene, desk, *channel, source, via, fact);
+        }
+    }
+}
+
+fn unequal_again(name: &str, channels: usize, sources: usize, span: Span) -> Diagnostic {
+    let message = format!("`{name}` is {sources} sources and gets {channels} channels");
+    Diagnostic::error("lists-unequal", span, message)
+        .help(format!("name {sources} channels, or one side: `{name}.left`"))
+}
+
+/// `inputs monitors same as foh`: every channel of the other list again, but where a row of its own stands.
+fn same_lists(scene: &mut Scene, patch: &Patch, readings: &[Reading], found: &mut Vec<Diagnostic>) {
+    for row in &patch.same_inputs {
+        let desk = scene.desk_of_block(Some(&row.node.desk), row.span, found);
+        let of = scene.desk_of_block(Some(&row.node.of), row.span, found);
+        let (Some(desk), Some(of)) = (desk, of) else { continue };
+        let own: BTreeSet<u32> =
+            readings.iter().filter(|r| r.desk == Some(desk)).flat_map(|r| r.channels.clone()).collect();
+        let size =
+            scene.rig.model(desk).and_then(|model| model.lane(model.bank("channel")?)).map_or(0, |lane| lane.size);
+        let copied: Vec<(u32, usize, Option<(u32, u32)>)> = scene
+            .wants
+            .iter()
+            .filter(|want| want.kind == WantKind::Channel && want.end.device == of)
+            .filter_map(|want| match want.what {
+                Target::Source(source) => Some((want.end.number, source, want.via)),
+                Target::Point(_) => None,
+            })
+            .collect();
+        let fact = scene.plain_row(&format!("inputs {}", row.node.desk.value), row.span, RowKind::Again);
+        for (channel, source, via) in copied {
+            if own.contains(&channel) {
+                continue;
+            }
+            if channel > size {
+                let message = format!(
+                    "`{}` has {size} channels, and `{}` has a channel {channel}",
+                    row.node.desk.value, row.node.of.value
+                );
+                found.push(Diagnostic::error("no-such-point", row.span, message).help("list the rows that it needs"));
+                break;
+            }
+            want_channel(scene, desk, channel, source, via, fact);
+        }
+    }
+}

@@ -1,0 +1,151 @@
+//! Rows become wants: which source must reach which end point, in the house or in one act. Names of
+//! sources, groups and uses are resolved here. Nothing is routed yet.
+
+mod inputs;
+mod keep;
+mod names;
+mod outputs;
+mod record;
+mod scene;
+mod uses;
+
+pub use keep::Kept;
+pub use scene::{Scene, scene};
+pub use uses::{OUTPUT_USES, Use, uses_meant};
+
+use crate::rig::{MicFact, Point};
+use crate::source::{At, Span};
+use crate::syntax::ast::Priority;
+
+/// One signal that stands on stage, or comes out of a device of its own accord.
+#[derive(Clone, Debug)]
+pub struct Source {
+    /// As the plan calls it: `kick-in`, `keys.left`, `kestrel.kick`.
+    pub name: String,
+    pub label: String,
+    /// Of the row that declares it: index into `Scene::rows`.
+    pub row: usize,
+    /// The desk in whose list it is declared.
+    pub desk: Option<u32>,
+    pub mic: Option<MicFact>,
+    pub spot: Spot,
+    pub phantom: Option<Span>,
+    /// Stated gain in dB.
+    pub gain_db: Option<At<f64>>,
+    pub pad: Option<Span>,
+    pub ears_only: bool,
+    pub spare: bool,
+}
+
+/// Where a source comes from.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Spot {
+    /// It plugs into this socket.
+    Socket(Point),
+    /// It may plug into any of these.
+    Any(Vec<Point>),
+    /// A device gives it: playback, gear that others bring.
+    Origin(Point),
+    /// No row says where; it was reported if somebody wants it.
+    Nowhere,
+}
+
+/// What must arrive, or must never.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Target {
+    /// Into `Scene::sources`.
+    Source(usize),
+    /// An origin, or any point that the signal must pass.
+    Point(Point),
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug)]
+pub enum WantKind {
+    Channel,
+    Output,
+    Track,
+    Personal,
+}
+
+/// One source at one end point.
+#[derive(Clone, Debug)]
+pub struct Want {
+    pub end: Point,
+    pub what: Target,
+    /// A bank that the signal must pass.
+    pub via: Option<(u32, u32)>,
+    pub kind: WantKind,
+    /// Into `Scene::rows`.
+    pub row: usize,
+}
+
+/// A source that must never arrive at an end point: a track that would record it.
+#[derive(Clone, Debug)]
+pub struct Never {
+    pub end: Point,
+    pub source: usize,
+    pub row: usize,
+}
+
+/// A row of the file, for messages and for changing it.
+#[derive(Clone, Debug)]
+pub struct RowFact {
+    /// How a message calls it: `kick-in`, `foh.mix 1`.
+    pub name: String,
+    pub span: Span,
+    pub priority: Priority,
+    pub kind: RowKind,
+    /// Where its `from` or `to` stands, as it holds.
+    pub place: Option<Span>,
+    /// Where its channels stand.
+    pub numbers: Option<Span>,
+    pub desk: Option<u32>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum RowKind {
+    /// Declares a source.
+    Input,
+    /// A second want for one.
+    Again,
+    Output,
+    Personal,
+    Record,
+    Keep,
+}
+
+/// What a mix carries, as far as the file says it.
+#[derive(Clone, Debug)]
+pub struct Mix {
+    pub point: Point,
+    /// Sources by index; `None` where it is unsaid.
+    pub of: Option<Vec<usize>>,
+    pub said: Option<Span>,
+    pub label: Option<String>,
+}
+
+/// An output row, point by point.
+#[derive(Clone, Debug)]
+pub struct Output {
+    pub from: Point,
+    pub to: Point,
+    pub used_as: Option<Use>,
+    pub label: Option<String>,
+    pub row: usize,
+    pub stereo: bool,
+}
+
+/// What a pin fixes: these points are fed by those, in order, or by a named block.
+#[derive(Clone, Debug)]
+pub struct Pin {
+    pub to: Vec<Point>,
+    pub from: PinFrom,
+    pub span: Span,
+}
+
+#[derive(Clone, Debug)]
+pub enum PinFrom {
+    Points(Vec<Point>),
+    /// A named block of a device: its index among the model's blocks.
+    Block(u32, usize),
+}

@@ -1,0 +1,287 @@
+//! Output rows and personal-monitor feeds: which mix must leave where, and what a mix carries.
+
+use super::{Mix, Output, RowFact, RowKind, Scene, Target, Use, Want, WantKind};
+use crate::diagnostics::Diagnostic;
+use crate::plan::Role;
+use crate::project::{self, Patch, Row, attrs};
+use crate::rig::{Asked, LaneKind, Point};
+use crate::source::Span;
+use crate::syntax::ast::{Dotted, Priority, Term, Terms};
+use std::collections::{BTreeMap, BTreeSet};
+
+struct Reading<'a> {
+    row: &'a Row<project::Output>,
+    desk: Option<u32>,
+    from: Vec<Point>,
+    to: Vec<Vec<Point>>,
+}
+
+pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
+    let mut readings: Vec<Reading> = patch.outputs.iter().filter_map(|row| reading(scene, row, found)).collect();
+    replace(&mut readings);
+    let mut taken: BTreeMap<Point, (String, Span)> = BTreeMap::new();
+    for reading in &readings {
+        output(scene, reading, &mut taken, found);
+    }
+    usual_contents(scene);
+}
+
+fn reading<'a>(scene: &Scene, row: &'a Row<project::Output>, found: &mut Vec<Diagnostic>) -> Option<Reading<'a>> {
+    let node = &row.node.row;
+    let desk = scene.desk_of_block(row.node.desk.as_ref(), row.span, found)?;
+    let bank = Dotted { parts: vec![node.bank.clone()], span: node.bank.span };
+    let terms = node.numbers.ranges.iter().enumerate().map(|(index, range)| Term {
+        name: (index == 0).then(|| bank.clone()),
+        range: Some(*range),
+        span: range.span,
+    });
+    let list = Terms { terms: terms.collect(), span: node.numbers.span };
+    // The row's bank is the desk's own: a device of that name is not meant.
+    if scene.rig.lane_named(desk, &node.bank.value, crate::rig::Side::Arrives).is_none() {
+        let _ = scene.rig.lane_of(&bank, Asked::Feeds, Some(desk), found);
+        if scene.rig.device_named(&node.bank.value).is_some() {
+            let message = format!("`{}` has no bank called `{}`", scene.rig.device_name(desk), node.bank.value);
+            found.push(
+                Diagnostic::error("unknown-name", node.bank.span, message).help("begin with a mix: `mix 1 to …`"),
+            );
+        }
+        return None;
+    }
+    let from = scene.rig.points(&list, Asked::Feeds, Some(desk), found)?;
+    let (lists, _) = attrs::to(&node.attrs)?;
+    let mut to = Vec::new();
+    for list in lists {
+        let points = scene.rig.points(list, Asked::Output, Some(desk), found)?;
+        if points.len() != from.len() {
+            let message = format!("`{}` is {} outputs and goes to {} sockets", name_of(row), from.len(), points.len());
+            found.push(
+                Diagnostic::error("lists-unequal", list.span, message)
+                    .help("name one socket for each; `and` starts another full list"),
+            );
+            return None;
+        }
+        to.push(points);
+    }
+    Some(Reading { row, desk: Some(desk), from, to })
+}
+
+fn name_of(row: &Row<project::Output>) -> String {
+    let node = &row.node.row;
+    let numbers: Vec<String> = node
+        .numbers
+        .ranges
+        .iter()
+        .map(|range| {
+            if range.first == range.last { range.first.to_string() } else { format!("{}-{}", range.first, range.last) }
+        })
+        .collect();
+    format!("{} {}", node.bank.value, numbers.join(", "))
+}
+
+/// An act's row for a mix, or on a socket, takes the place of the house's.
+fn replace(readings: &mut Vec<Reading>) {
+    let own = readings.iter().filter(|reading| reading.row.act.is_some());
+    let points: BTreeSet<Point> =
+        own.flat_map(|reading| reading.from.iter().chain(reading.to.iter().flatten()).copied()).collect();
+    readings.retain(|reading| {
+        reading.row.act.is_some()
+            || !reading.from.iter().chain(reading.to.iter().flatten()).any(|point| points.contains(point))
+    });
+}
+
+fn output(
+    scene: &mut Scene,
+    reading: &Reading,
+    taken: &mut BTreeMap<Point, (String, Span)>,
+    found: &mut Vec<Diagnostic>,
+) {
+    let node = &reading.row.node.row;
+    let name = name_of(reading.row);
+    let place = attrs::to(&node.attrs).map(|(_, span)| span);
+    let row = scene.add_row(RowFact {
+        name: name.clone(),
+        span: node.span,
+        priority: attrs::priority(&node.attrs).map_or(Priority::Should, |(priority, _)| priority.value),
+        kind: RowKind::Output,
+        place,
+        numbers: Some(node.numbers.span),
+        desk: reading.desk,
+    });
+    let used_as = used_as(node.attrs.as_slice(), found);
+    let stereo = attrs::stereo(&node.attrs).is_some();
+    let labels = attrs::labels(&node.attrs).map(|(labels, _)| labels.as_slice()).unwrap_or_default();
+    for (index, from) in reading.from.iter().enumerate() {
+        let label = match labels {
+            [one] if reading.from.len() == 2 => Some(format!("{} {}", one.value, if index == 0 { "L" } else { "R" })),
+            [one] if reading.from.len() == 1 => Some(one.value.clone()),
+            [one] => Some(format!("{} {}", one.value, index + 1)),
+            _ => labels.get(index).map(|label| label.value.clone()),
+        };
+        contents(scene, *from, &node.attrs, label.clone(), found);
+        for list in &reading.to {
+            let Some(to) = list.get(index) else { continue };
+            if let Some((other, first)) = taken.get(to) {
+                let message =
+                    format!("two outputs in one socket: `{other}` and `{name}` in `{}`", scene.rig.point_text(*to));
+                found.push(
+                    Diagnostic::error("socket-used-twice", place.unwrap_or(node.span), message)
+                        .label(*first, format!("`{other}` has it here"))
+                        .help("send one of them to another socket")
+                        .about(name.clone()),
+                );
+                continue;
+            }
+            taken.insert(*to, (name.clone(), place.unwrap_or(node.span)));
+            scene.outputs.push(Output { from: *from, to: *to, used_as, label: label.clone(), row, stereo });
+            if from != to {
+                scene.wants.push(Want { end: *to, what: Target::Point(*from), via: None, kind: WantKind::Output, row });
+            }
+        }
+    }
+}
+
+fn used_as(attrs: &[crate::syntax::ast::Attr], found: &mut Vec<Diagnostic>) -> Option<Use> {
+    let (word, span) = attrs::output_use(attrs)?;
+    let used_as = Use::named(&word.value);
+    if used_as.is_none() {
+        let near = project::nearest(&word.value, super::OUTPUT_USES.iter().map(|(name, _)| *name));
+        let mut problem =
+            Diagnostic::error("unknown-name", span, format!("no use of an output is called `{}`", word.value));
+        if let Some(near) = near {
+            problem = problem.help(format!("did you mean `{near}`?"));
+        }
+        found.push(problem);
+    }
+    used_as
+}
+
+/// Notes what the row says that this mix carries.
+fn contents(
+    scene: &mut Scene,
+    point: Point,
+    attrs: &[crate::syntax::ast::Attr],
+    label: Option<String>,
+    found: &mut Vec<Diagnostic>,
+) {
+    if !is_origin(scene, point) {
+        return;
+    }
+    let said = attrs::of(attrs).map(|(sources, span)| (sources.clone(), span));
+    let of = said.as_ref().map(|(sources, span)| (scene.inputs_meant(sources, found), *span));
+    if let (Some((_, now)), Some(before)) = (&of, scene.mixes.get(&point).and_then(|mix| mix.said)) {
+        let message = format!("two rows say what `{}` carries", scene.rig.point_text(point));
+        found.push(
+            Diagnostic::error("mix-said-twice", *now, message).label(before, "the first one").help("keep one `of`"),
+        );
+        return;
+    }
+    let mix = scene.mixes.entry(point).or_insert(Mix { point, of: None, said: None, label: None });
+    if let Some((of, span)) = of {
+        mix.of = of;
+        mix.said = Some(span);
+    }
+    if label.is_some() {
+        mix.label = label;
+    }
+}
+
+fn is_origin(scene: &Scene, point: Point) -> bool {
+    scene.rig.lane_at(point).is_some_and(|lane| lane.kind == LaneKind::Bank(Role::Origin))
+}
+
+/// Without `of`, a main carries every input that is not kept out of what it feeds, and no click.
+fn usual_contents(scene: &mut Scene) {
+    let mains: Vec<Point> = scene
+        .mixes
+        .values()
+        .filter(|mix| mix.said.is_none() && scene.rig.lane_at(mix.point).is_some_and(|lane| lane.name == "main"))
+        .map(|mix| mix.point)
+        .collect();
+    for main in mains {
+        let uses: Vec<Use> = scene.outputs.iter().filter(|o| o.from == main).filter_map(|o| o.used_as).collect();
+        let kept = |source: usize| {
+            scene
+                .kept
+                .iter()
+                .any(|kept| kept.source == source && kept.uses.iter().any(|used_as| uses.contains(used_as)))
+        };
+        let of = (0..scene.sources.len())
+            .filter(|source| !kept(*source) && scene.sources.get(*source).is_some_and(|source| !source.ears_only))
+            .collect();
+        if let Some(mix) = scene.mixes.get_mut(&main) {
+            mix.of = Some(of);
+        }
+    }
+}
+
+/// The numbered personal-monitor feeds.
+pub fn read_personal(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
+    let mut readings = Vec::new();
+    for row in &patch.personal {
+        let Some(desk) = scene.desk_of_block(row.node.desk.as_ref(), row.span, found) else { continue };
+        let Some(lane) = scene.rig.model(desk).and_then(|model| model.bank("personal")) else {
+            let message = format!("`{}` has no personal-monitor feeds", scene.rig.device_name(desk));
+            found.push(Diagnostic::error("wrong-direction", row.node.row.numbers.span, message));
+            continue;
+        };
+        let size = scene.rig.model(desk).and_then(|model| model.lane(lane)).map_or(0, |lane| lane.size);
+        let mut numbers = Vec::new();
+        for range in &row.node.row.numbers.ranges {
+            if range.first == 0 || range.last > size {
+                let message = format!(
+                    "`{}` has personal feeds 1-{size}; there is no {}",
+                    scene.rig.device_name(desk),
+                    range.last
+                );
+                found.push(Diagnostic::error("no-such-point", range.span, message));
+            } else {
+                numbers.extend(range.first..=range.last);
+            }
+        }
+        let lane = u32::try_from(lane).unwrap_or(0);
+        readings.push((row, desk, lane, numbers));
+    }
+    let own: BTreeSet<(u32, u32)> = readings
+        .iter()
+        .filter(|(row, ..)| row.act.is_some())
+        .flat_map(|(_, desk, _, numbers)| numbers.iter().map(|number| (*desk, *number)))
+        .collect();
+    readings.retain(|(row, desk, _, numbers)| row.act.is_some() || !numbers.iter().any(|n| own.contains(&(*desk, *n))));
+    let mut taken: BTreeMap<(u32, u32), Span> = BTreeMap::new();
+    for (row, desk, lane, numbers) in readings {
+        let node = &row.node.row;
+        let Some(targets) = scene.targets(&node.feeds, Some(desk), found) else { continue };
+        if targets.len() != numbers.len() {
+            // A name that this act's rows replaced has dropped out with a note.
+            if !targets.is_empty() && !numbers.is_empty() {
+                let message = format!("{} personal feeds are named and {} signals", numbers.len(), targets.len());
+                found.push(
+                    Diagnostic::error("lists-unequal", node.feeds.span, message).help("name one signal for each feed"),
+                );
+            }
+            continue;
+        }
+        let fact = scene.add_row(RowFact {
+            name: format!("personal {}", numbers.first().copied().unwrap_or(0)),
+            span: node.span,
+            priority: Priority::Should,
+            kind: RowKind::Personal,
+            place: Some(node.feeds.span),
+            numbers: Some(node.numbers.span),
+            desk: Some(desk),
+        });
+        for (number, what) in numbers.into_iter().zip(targets) {
+            if let Some(first) = taken.insert((desk, number), node.numbers.span) {
+                let message = format!("personal feed {number} of `{}` is given twice", scene.rig.device_name(desk));
+                found.push(
+                    Diagnostic::error("channel-used-twice", node.numbers.span, message)
+                        .label(first, "the first one")
+                        .help("give one of them another number"),
+                );
+                continue;
+            }
+            let end = Point { device: desk, lane, number };
+            scene.wants.push(Want { end, what, via: None, kind: WantKind::Personal, row: fact });
+        }
+    }
+}

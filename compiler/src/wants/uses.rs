@@ -1,0 +1,61 @@
+//! What an output is for.
+
+/// A use that an output row can name.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
+pub enum Use {
+    Pa,
+    Sub,
+    Fill,
+    Delay,
+    Wedge,
+    SideFill,
+    InEars,
+    Broadcast,
+    Press,
+    Relay,
+    HearingLoop,
+    Record,
+    Effects,
+    Comms,
+}
+
+/// Every use with its word.
+pub const OUTPUT_USES: &[(&str, Use)] = &[
+    ("pa", Use::Pa),
+    ("sub", Use::Sub),
+    ("fill", Use::Fill),
+    ("delay", Use::Delay),
+    ("wedge", Use::Wedge),
+    ("side-fill", Use::SideFill),
+    ("in-ears", Use::InEars),
+    ("broadcast", Use::Broadcast),
+    ("press", Use::Press),
+    ("relay", Use::Relay),
+    ("hearing-loop", Use::HearingLoop),
+    ("record", Use::Record),
+    ("effects", Use::Effects),
+    ("comms", Use::Comms),
+];
+
+impl Use {
+    pub fn named(word: &str) -> Option<Use> {
+        OUTPUT_USES.iter().find(|(name, _)| *name == word).map(|(_, used_as)| *used_as)
+    }
+
+    pub fn word(self) -> &'static str {
+        OUTPUT_USES.iter().find(|(_, used_as)| *used_as == self).map_or("", |(name, _)| name)
+    }
+
+    /// Heard by one performer alone, so a click may go there.
+    pub fn is_ears(self) -> bool {
+        self == Use::InEars
+    }
+}
+
+/// What a word in `keep … out of` means: `pa` is all that the audience hears.
+pub fn uses_meant(word: &str) -> Option<Vec<Use>> {
+    match word {
+        "pa" => Some(vec![Use::Pa, Use::Sub, Use::Fill, Use::Delay]),
+        _ => Use::named(word).map(|used_as| vec![used_as]),
+    }
+}
