@@ -205,24 +205,20 @@ impl Draft {
     fn describe(&mut self, statement: &Statement) {
         match &statement.kind {
             S::Model(model) => {
-                if self.claim(Shelf::Model, &model.name, "model") {
-                    self.library.models.push(model.clone());
-                }
+                let free = self.claim(Shelf::Model, &model.name, "model");
+                self.library.models.extend(free.then(|| model.clone()));
             }
             S::Carrier(carrier) => {
-                if self.claim(Shelf::Carrier, &carrier.name, "carrier") {
-                    self.library.carriers.push(carrier.clone());
-                }
+                let free = self.claim(Shelf::Carrier, &carrier.name, "carrier");
+                self.library.carriers.extend(free.then(|| carrier.clone()));
             }
             S::Kind(kind) => {
-                if self.claim_mic(&kind.name, "kind") {
-                    self.library.kinds.push(kind.clone());
-                }
+                let free = self.claim_mic(&kind.name, "kind");
+                self.library.kinds.extend(free.then(|| kind.clone()));
             }
             S::Mic(mic) => {
-                if self.claim_mic(&mic.name, "mic") {
-                    self.library.mics.push(mic.clone());
-                }
+                let free = self.claim_mic(&mic.name, "mic");
+                self.library.mics.extend(free.then(|| mic.clone()));
             }
             S::Feed(feed) => {
                 let pair =

@@ -44,7 +44,8 @@ fn decode_broken(bytes: &[u8]) -> Decoded {
 
 /// A text in UTF-16 that says so by its first two bytes.
 fn sixteen_bit(bytes: &[u8]) -> Option<String> {
-    let (rest, read): (&[u8], fn([u8; 2]) -> u16) = match bytes {
+    type Unit = fn([u8; 2]) -> u16;
+    let (rest, read): (&[u8], Unit) = match bytes {
         [0xFF, 0xFE, rest @ ..] => (rest, u16::from_le_bytes),
         [0xFE, 0xFF, rest @ ..] => (rest, u16::from_be_bytes),
         _ => return None,
