@@ -3,6 +3,7 @@
 //! Data runs one way: text → rows → declarations → rig and wants → settings → plan → verified plan.
 //! A phase returns what it could make of its input and what it has to say about it, and never fails.
 
+pub mod advice;
 pub mod diagnostics;
 pub mod draft;
 pub mod plan;
@@ -43,27 +44,55 @@ impl Compiled {
 
 /// Compiles the show whose root file is `root`. `files` is all that is read.
 pub fn compile(root: &Path, files: &dyn project::Files) -> Compiled {
-    let (project, mut found) = project::load(root, files);
-    let (show, gathered) = project::gather(&project);
-    found.extend(gathered);
-    let (scenes, read) = scenes(&show);
-    found.extend(read);
-    let mut solution = route::route(&scenes, &mut found);
-    found.extend(route::report(&scenes, &solution));
-    let mut plan = draft::draft(&show, &scenes, &mut solution);
-    let wanted = draft::wanted(&show, &scenes, &solution);
-    if !found.iter().any(Diagnostic::is_error) {
-        found.extend(rules::bug::differences(&show, &verify::verify(&plan, &wanted)));
-    }
-    let facts = rules::Facts { show: &show, scenes: &scenes, solution: &solution, plan: &plan };
-    found.extend(rules::check(&facts, &found));
+    let mut analysis = analyse(root, files);
+    advice::advise(root, files, &mut analysis);
+    let Analysis { project, show, scenes, mut plan, wanted, found, .. } = analysis;
     let mut diagnostics = rules::allow::apply(&show, found);
     diagnostics::sort(&mut diagnostics);
     if diagnostics.iter().any(Diagnostic::is_error) {
         plan.withhold();
     }
     let root_unread = project.root_unread;
-    Compiled { sources: project.sources, show, scenes, plan, wanted, diagnostics, root_unread }
+    Compiled { sources: project.sources, root_unread, show, scenes, plan, wanted, diagnostics }
+}
+
+/// A compilation before advice is sought and anything is allowed.
+pub struct Analysis {
+    pub project: project::Project,
+    pub show: project::Show,
+    pub scenes: Vec<wants::Scene>,
+    pub solution: route::Solution,
+    pub plan: plan::Plan,
+    pub wanted: Vec<plan::Wanted>,
+    pub found: Vec<Diagnostic>,
+    /// Which of `found` are conflicts of rows, and of which.
+    pub told: Vec<(usize, Vec<route::Unit>)>,
+}
+
+/// Everything but advice: from text to the verified plan.
+pub fn analyse(root: &Path, files: &dyn project::Files) -> Analysis {
+    let (project, mut found) = project::load(root, files);
+    let (show, gathered) = project::gather(&project);
+    found.extend(gathered);
+    let (scenes, read) = scenes(&show);
+    found.extend(read);
+    let mut solution = route::route(&scenes, &mut found);
+    let mut told = Vec::new();
+    for (diagnostic, units) in route::report(&scenes, &solution) {
+        if !units.is_empty() {
+            told.push((found.len(), units));
+        }
+        found.push(diagnostic);
+    }
+    let plan = draft::draft(&show, &scenes, &mut solution);
+    let wanted = draft::wanted(&show, &scenes, &solution);
+    if !found.iter().any(Diagnostic::is_error) {
+        found.extend(rules::bug::differences(&show, &verify::verify(&plan, &wanted)));
+    }
+    let facts = rules::Facts { show: &show, scenes: &scenes, solution: &solution, plan: &plan };
+    let checked = rules::check(&facts, &found);
+    found.extend(checked);
+    Analysis { project, show, scenes, solution, plan, wanted, found, told }
 }
 
 /// The house, or every act with the house's rows, each with its rig and wants.

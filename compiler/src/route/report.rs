@@ -11,15 +11,32 @@ use crate::source::Span;
 use crate::wants::{RowFact, RowKind, Scene, Target, WantKind};
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Diagnostics for everything that the solution lacks.
-pub fn report(scenes: &[Scene], solution: &Solution) -> Vec<Diagnostic> {
-    let mut found = Vec::new();
+/// Diagnostics for everything that the solution lacks, each with the rows that could move to mend it.
+/// What one row says in several acts is told once.
+pub fn report(scenes: &[Scene], solution: &Solution) -> Vec<(Diagnostic, Vec<Unit>)> {
+    let mut found: Vec<(Diagnostic, Vec<Unit>)> = Vec::new();
+    let mut tell = |diagnostic: Diagnostic, units: Vec<Unit>| {
+        let same = |(known, _): &&mut (Diagnostic, Vec<Unit>)| {
+            known.rule == diagnostic.rule && known.span == diagnostic.span && known.message == diagnostic.message
+        };
+        match found.iter_mut().find(same) {
+            Some((known, _)) => known.act = None,
+            None => found.push((diagnostic, units)),
+        }
+    };
     for conflict in &solution.conflicts {
-        found.extend(clash(scenes, solution, conflict));
+        if let Some(diagnostic) = clash(scenes, solution, conflict) {
+            let units = if conflict.why == Impossible::TooHard { Vec::new() } else { conflict.units.clone() };
+            tell(diagnostic, units);
+        }
     }
-    found.extend(lost(scenes, solution));
+    for (diagnostic, units) in lost(scenes, solution) {
+        tell(diagnostic, units);
+    }
     for missing in &solution.not_recorded {
-        found.extend(scenes.get(missing.scene).and_then(|scene| not_recorded(scene, missing)));
+        if let Some(diagnostic) = scenes.get(missing.scene).and_then(|scene| not_recorded(scene, missing)) {
+            tell(diagnostic, Vec::new());
+        }
     }
     found
 }
@@ -182,7 +199,7 @@ fn needs_text(scene: &Scene, switch: Option<&Switch>, values: &BTreeSet<Value>) 
 }
 
 /// Wants that no setting satisfies: what is lost at one place is told at one place.
-fn lost(scenes: &[Scene], solution: &Solution) -> Vec<Diagnostic> {
+fn lost(scenes: &[Scene], solution: &Solution) -> Vec<(Diagnostic, Vec<Unit>)> {
     let mut found = Vec::new();
     let mut past: BTreeMap<(usize, u32, String), Vec<&Unreachable>> = BTreeMap::new();
     let mut seen: BTreeSet<(usize, usize, Option<usize>)> = BTreeSet::new();
@@ -197,17 +214,21 @@ fn lost(scenes: &[Scene], solution: &Solution) -> Vec<Diagnostic> {
             continue;
         }
         if let Some(pin) = missing.but_for {
-            found.push(pinned_away(scene, solution, missing, pin));
+            found.push((pinned_away(scene, solution, missing, pin), Vec::new()));
             continue;
         }
         match where_lost(scene, &missing.want) {
             Break::PastLink { device, port } => past.entry((missing.scene, device, port)).or_default().push(missing),
-            other => found.extend(told(scene, missing, other)),
+            Break::OutOfStep { point, block } => {
+                let unit = Unit { scene: missing.scene, row: missing.want.row };
+                found.extend(out_of_step(scene, missing, point, block).map(|diagnostic| (diagnostic, vec![unit])));
+            }
+            other => found.extend(told(scene, missing, other).map(|diagnostic| (diagnostic, Vec::new()))),
         }
     }
     for ((number, device, port), missing) in past {
         if let Some(scene) = scenes.get(number) {
-            found.push(past_link(scene, device, &port, &missing));
+            found.push((past_link(scene, device, &port, &missing), Vec::new()));
         }
     }
     found
@@ -299,7 +320,7 @@ fn told(scene: &Scene, missing: &Unreachable, why: Break) -> Option<Diagnostic> 
                 let message = format!("`{name}` cannot reach `{end}`: it gets as far as `{}`", rig.point_text(point));
                 Diagnostic::error("no-way-there", span, message).help(way_help(rig, point, missing.want.end))
             }
-            Break::PastLink { .. } | Break::Nowhere => {
+            Break::PastLink { .. } | Break::OutOfStep { .. } | Break::Nowhere => {
                 Diagnostic::error("no-way-there", span, format!("there is no way from `{name}` to `{end}`"))
                     .help("check which port and which socket it uses")
             }
@@ -310,6 +331,27 @@ fn told(scene: &Scene, missing: &Unreachable, why: Break) -> Option<Diagnostic> 
     }
     problem.act = scene.act.clone();
     Some(problem.about(name))
+}
+
+/// The signal arrives, but not at the place in its block where the row wants it.
+fn out_of_step(scene: &Scene, missing: &Unreachable, point: Point, block: u32) -> Option<Diagnostic> {
+    let (span, name) = place(scene, missing)?;
+    let rig = &scene.rig;
+    let end = missing.want.end;
+    let nth = |number: u32| (number - 1) % block + 1;
+    let message = format!(
+        "`{name}` cannot reach `{}`: blocks of {block} keep their order, and it arrives at `{}`, number {} of its block, where number {} is wanted",
+        rig.point_text(end),
+        rig.point_text(point),
+        nth(point.number),
+        nth(end.number),
+    );
+    let mut problem = Diagnostic::error("impossible-block", span, message).about(name);
+    if let Some(numbers) = scene.rows.get(missing.want.row).and_then(|row| row.numbers) {
+        problem = problem.label(numbers, format!("number {} of its block", nth(end.number)));
+    }
+    problem.act = scene.act.clone();
+    Some(problem)
 }
 
 fn not_recorded(scene: &Scene, missing: &Unreachable) -> Option<Diagnostic> {

@@ -3,7 +3,7 @@
 use super::graph::{Graph, Node};
 use super::switches::Switches;
 use crate::plan::Role;
-use crate::rig::{LaneKind, LinkEnd, Point, Ride, Rig};
+use crate::rig::{Feed, How, LaneKind, LinkEnd, Point, Ride, Rig};
 use crate::syntax::ast::Faces;
 use crate::wants::{Scene, Spot, Target, Want};
 use std::collections::{BTreeSet, VecDeque};
@@ -24,6 +24,8 @@ pub enum Break {
     NotFirstDesk {
         device: u32,
     },
+    /// It arrives at the desk at another place in its block than the row wants.
+    OutOfStep { point: Point, block: u32 },
     /// It gets as far as this point by some setting, and no farther.
     FarthestAt {
         point: Point,
@@ -48,7 +50,11 @@ pub fn where_lost(scene: &Scene, want: &Want) -> Break {
         if let Some(broken) = end_side(scene, want) {
             return broken;
         }
-        return farthest(scene, start).map_or(Break::Nowhere, |point| Break::FarthestAt { point });
+        let (reached, last) = reach(scene, start);
+        if let Some(broken) = out_of_step(rig, want.end, &reached) {
+            return broken;
+        }
+        return Break::FarthestAt { point: last };
     }
     Break::Nowhere
 }
@@ -112,8 +118,20 @@ fn end_side(scene: &Scene, want: &Want) -> Option<Break> {
     others_only.then_some(Break::NotFirstDesk { device: want.end.device })
 }
 
-/// The point farthest from the start, over all settings, among those where signals are handed on.
-fn farthest(scene: &Scene, start: Point) -> Option<Point> {
+/// The end takes blocks, and the signal reaches what they are taken from, but at another place in them.
+fn out_of_step(rig: &Rig, end: Point, reached: &BTreeSet<Point>) -> Option<Break> {
+    let (_, route) = rig.model(end.device)?.route_of(end.lane as usize, end.number)?;
+    let How::Blocks(block) = route.how else { return None };
+    let feeds = |point: &&Point| {
+        point.device == end.device && route.from.contains(&Feed::Lane(point.lane as usize)) && block > 1
+    };
+    let point = *reached.iter().find(feeds)?;
+    ((point.number - 1) % block != (end.number - 1) % block).then_some(Break::OutOfStep { point, block })
+}
+
+/// All points that a signal reaches by some setting, and the farthest among those where signals are
+/// handed on.
+fn reach(scene: &Scene, start: Point) -> (BTreeSet<Point>, Point) {
     let rig = &scene.rig;
     let mut graph = Graph::new(scene, 0);
     let mut switches = Switches::default();
@@ -148,5 +166,5 @@ fn farthest(scene: &Scene, start: Point) -> Option<Point> {
             }
         }
     }
-    Some(last)
+    (seen, last)
 }

@@ -1,0 +1,424 @@
+//! Edits to try, in order: another socket of the same box, another channel of the same block, another
+//! block, a socket of another box, an offset, the chain's order, another port; then rows to drop.
+
+use crate::Analysis;
+use crate::diagnostics::Edit;
+use crate::plan::Role;
+use crate::rig::{How, LaneKind, Lane, LinkEnd, Point, Ride, Rig};
+use crate::route::Unit;
+use crate::source::Span;
+use crate::syntax::ast::{AttrKind, DeviceWord};
+use crate::wants::{RowFact, RowKind, Scene, Spot};
+use std::collections::BTreeSet;
+
+/// An edit, or several that belong together, with what to call it.
+#[derive(Clone, Debug)]
+pub struct Candidate {
+    pub label: String,
+    pub edits: Vec<Edit>,
+    /// The row or device that it moves: two candidates of one make no pair.
+    thing: String,
+}
+
+/// Everything that one edit could do about these rows, in order.
+pub fn of(analysis: &Analysis, units: &[Unit]) -> Vec<Candidate> {
+    let rows = rows(analysis, units);
+    let mut list = Vec::new();
+    let mut add = |of: &dyn Fn(&Moving) -> Vec<Candidate>| {
+        for row in &rows {
+            list.extend(of(row));
+        }
+    };
+    add(&|row| row.other_sockets());
+    add(&|row| row.other_channels(true));
+    add(&|row| row.other_channels(false));
+    add(&|row| row.sockets_elsewhere());
+    list.extend(offsets(analysis));
+    list.extend(orders(analysis));
+    list.extend(ports(analysis));
+    list
+}
+
+/// Two edits at a time, of unlike things.
+pub fn pairs(single: &[Candidate]) -> impl Iterator<Item = Candidate> {
+    single.iter().enumerate().flat_map(move |(index, one)| {
+        single.iter().skip(index + 1).filter(|two| two.thing != one.thing).map(|two| Candidate {
+            label: format!("{}, and {}", one.label, two.label),
+            edits: one.edits.iter().chain(&two.edits).cloned().collect(),
+            thing: one.thing.clone(),
+        })
+    })
+}
+
+/// Rows to take out, lowest priority first, the last row first among equals.
+pub fn drops(analysis: &Analysis, units: &[Unit]) -> Vec<Candidate> {
+    let mut rows = rows(analysis, units);
+    rows.sort_by_key(|row| (row.fact.priority, std::cmp::Reverse(row.fact.span)));
+    let drop = |row: &Moving| {
+        let said = match row.fact.kind {
+            RowKind::Input => format!("input {}", row.fact.name),
+            RowKind::Output => format!("output {}", row.fact.name),
+            _ => return None,
+        };
+        let label = format!("or do without `{}`: `without {said}`", row.fact.name);
+        Some(Candidate { label, edits: vec![row.append(&format!("without {said}"))?], thing: said })
+    };
+    rows.iter().filter_map(drop).collect()
+}
+
+/// A row that may move.
+struct Moving<'a> {
+    analysis: &'a Analysis,
+    scene: &'a Scene,
+    fact: &'a RowFact,
+    row: usize,
+}
+
+/// The rows of a conflict, the one that stands last first: it is the likeliest to be new.
+fn rows<'a>(analysis: &'a Analysis, units: &[Unit]) -> Vec<Moving<'a>> {
+    let mut seen = BTreeSet::new();
+    let mut rows: Vec<Moving> = units
+        .iter()
+        .filter_map(|unit| {
+            let scene = analysis.scenes.get(unit.scene)?;
+            let fact = scene.rows.get(unit.row)?;
+            seen.insert(fact.span).then_some(Moving { analysis, scene, fact, row: unit.row })
+        })
+        .collect();
+    rows.sort_by_key(|row| std::cmp::Reverse(row.fact.span));
+    rows
+}
+
+impl Moving<'_> {
+    fn text(&self, span: Span) -> &str {
+        self.analysis.project.sources.text_at(span)
+    }
+
+    /// A line at the end of the root: how a show changes what it took from elsewhere.
+    fn append(&self, line: &str) -> Option<Edit> {
+        append(self.analysis, line)
+    }
+
+    /// Writes `new` in place of what the row says at `span`; where the row stands in a file that the root
+    /// includes, the root says the change instead.
+    fn rewrite(&self, span: Span, new: &str, change: &str) -> Option<Edit> {
+        if Some(span.file) == self.analysis.show.root {
+            return Some(Edit { span, text: new.to_string() });
+        }
+        let what = match self.fact.kind {
+            RowKind::Input => "input",
+            RowKind::Output => "output",
+            _ => return None,
+        };
+        self.append(&format!("change {what} {} {change}", self.fact.name))
+    }
+
+    /// The sockets that the row's sources plug into, if they are neighbours in one bank.
+    fn own_sockets(&self) -> Vec<Point> {
+        let of_row = self.scene.sources.iter().filter(|source| source.row == self.row);
+        of_row.filter_map(|source| if let Spot::Socket(point) = source.spot { Some(point) } else { None }).collect()
+    }
+
+    fn other_sockets(&self) -> Vec<Candidate> {
+        match self.fact.kind {
+            RowKind::Input => {
+                let own = self.own_sockets();
+                let Some(first) = own.first() else { return Vec::new() };
+                self.to_sockets(first.device, first.lane, &own)
+            }
+            RowKind::Output => self.other_outputs(),
+            _ => Vec::new(),
+        }
+    }
+
+    /// Free runs of sockets in a bank, as many as the row has.
+    fn to_sockets(&self, device: u32, lane: u32, own: &[Point]) -> Vec<Candidate> {
+        let Some(place) = self.fact.place else { return Vec::new() };
+        let rig = &self.scene.rig;
+        let Some(fact) = rig.lane(device, lane) else { return Vec::new() };
+        let count = own.len() as u32;
+        let busy = taken(self.scene);
+        let free = |first: &u32| {
+            (*first..*first + count).all(|number| {
+                let point = Point { device, lane, number };
+                let dead = rig.device(device).is_some_and(|device| device.out_of_use.contains_key(&number));
+                number <= fact.size && !dead && (!busy.contains(&point) || own.contains(&point))
+            })
+        };
+        let unmoved = own.first().map(|point| (point.device, point.lane, point.number));
+        let firsts = (1..=fact.size).filter(|first| unmoved != Some((device, lane, *first))).filter(free);
+        let name = self.name_of(device, lane, fact);
+        firsts
+            .filter_map(|first| {
+                let to = format!("from {name} {}", range(first, count));
+                let edit = self.rewrite(place, &to, &to)?;
+                let label = format!("plug `{}` into `{name} {}`", self.fact.name, range(first, count));
+                Some(Candidate { label, edits: vec![edit], thing: self.fact.name.clone() })
+            })
+            .collect()
+    }
+
+    /// The device alone where its inputs are meant anyway.
+    fn name_of(&self, device: u32, lane: u32, fact: &Lane) -> String {
+        let rig = &self.scene.rig;
+        let usual = rig.model(device).and_then(|model| {
+            model.lanes.iter().position(|lane| lane.kind == LaneKind::Bank(Role::In))
+        });
+        if usual == Some(lane as usize) && fact.name == "in" {
+            rig.device_name(device).to_string()
+        } else {
+            format!("{}.{}", rig.device_name(device), fact.name)
+        }
+    }
+
+    fn sockets_elsewhere(&self) -> Vec<Candidate> {
+        if self.fact.kind != RowKind::Input {
+            return Vec::new();
+        }
+        let own = self.own_sockets();
+        let Some(first) = own.first() else { return Vec::new() };
+        let rig = &self.scene.rig;
+        let mut list = Vec::new();
+        for device in rig.walk_order() {
+            let Some(model) = rig.model(device) else { continue };
+            for (lane, fact) in (0u32..).zip(&model.lanes) {
+                let sockets = fact.is_preamp() && fact.kind == LaneKind::Bank(Role::In);
+                if sockets && (device, lane) != (first.device, first.lane) {
+                    list.extend(self.to_sockets(device, lane, &own));
+                }
+            }
+        }
+        list
+    }
+
+    fn other_outputs(&self) -> Vec<Candidate> {
+        let Some(place) = self.fact.place else { return Vec::new() };
+        let outputs: Vec<Point> =
+            self.scene.outputs.iter().filter(|output| output.row == self.row).map(|output| output.to).collect();
+        let Some(first) = outputs.first() else { return Vec::new() };
+        let same_bank = outputs.iter().all(|point| (point.device, point.lane) == (first.device, first.lane));
+        let in_row = outputs.windows(2).all(|two| matches!(two, [a, b] if a.number + 1 == b.number));
+        let rig = &self.scene.rig;
+        let (Some(lane), true) = (rig.lane_at(*first), same_bank && in_row) else { return Vec::new() };
+        let busy: BTreeSet<Point> = self.scene.outputs.iter().map(|output| output.to).collect();
+        let count = outputs.len() as u32;
+        let free = |start: &u32| {
+            (*start..*start + count).all(|number| {
+                let point = Point { number, ..*first };
+                number <= lane.size && (!busy.contains(&point) || outputs.contains(&point))
+            })
+        };
+        let name = format!("{}.{}", rig.device_name(first.device), lane.name);
+        let name = if lane.name == "out" { rig.device_name(first.device).to_string() } else { name };
+        (1..=lane.size)
+            .filter(|start| *start != first.number)
+            .filter(free)
+            .filter_map(|start| {
+                let to = format!("to {name} {}", range(start, count));
+                let edit = self.rewrite(place, &to, &to)?;
+                let label = format!("send `{}` to `{name} {}`", self.fact.name, range(start, count));
+                Some(Candidate { label, edits: vec![edit], thing: self.fact.name.clone() })
+            })
+            .collect()
+    }
+
+    /// Free channels: of the block where the row stands, or of the others.
+    fn other_channels(&self, same_block: bool) -> Vec<Candidate> {
+        let (Some(span), Some(desk)) = (self.fact.numbers, self.fact.desk) else { return Vec::new() };
+        if self.fact.kind != RowKind::Input {
+            return Vec::new();
+        }
+        let own = channels(self.scene, desk, |row| row == self.row);
+        let others = channels(self.scene, desk, |row| row != self.row);
+        let Some(first) = own.first().copied() else { return Vec::new() };
+        let rig = &self.scene.rig;
+        let Some((size, block)) = channel_facts(rig, desk) else { return Vec::new() };
+        let count = own.len() as u32;
+        let pairs = self.text(self.fact.span).split_whitespace().any(|word| word == "stereo");
+        let free = |start: &u32| {
+            let last = *start + count - 1;
+            let within = (*start - 1) / block == (first - 1) / block;
+            last <= size
+                && *start != first
+                && within == same_block
+                && (!pairs || *start % 2 == 1)
+                && (*start..=last).all(|channel| !others.contains(&channel))
+        };
+        (1..=size)
+            .filter(free)
+            .filter_map(|start| {
+                let numbers = range(start, count);
+                let edit = self.rewrite(span, &numbers, &format!("channel {numbers}"))?;
+                let label = format!("list `{}` on channel {numbers}", self.fact.name);
+                Some(Candidate { label, edits: vec![edit], thing: self.fact.name.clone() })
+            })
+            .collect()
+    }
+}
+
+fn range(first: u32, count: u32) -> String {
+    if count <= 1 { first.to_string() } else { format!("{first}-{}", first + count - 1) }
+}
+
+/// Sockets that some source or line takes.
+fn taken(scene: &Scene) -> BTreeSet<Point> {
+    let plugged = scene.sources.iter().filter_map(|source| match source.spot {
+        Spot::Socket(point) => Some(point),
+        _ => None,
+    });
+    let lines = scene.rig.runs.iter().flat_map(|run| {
+        (0..run.count).map(|step| Point { number: run.to.number + step, ..run.to })
+    });
+    plugged.chain(lines).collect()
+}
+
+fn channels(scene: &Scene, desk: u32, of: impl Fn(usize) -> bool) -> BTreeSet<u32> {
+    let lane = scene.rig.model(desk).and_then(|model| model.bank("channel"));
+    let here = |want: &&crate::wants::Want| {
+        want.end.device == desk && Some(want.end.lane as usize) == lane && of(want.row)
+    };
+    scene.wants.iter().filter(here).map(|want| want.end.number).collect()
+}
+
+fn channel_facts(rig: &Rig, desk: u32) -> Option<(u32, u32)> {
+    let model = rig.model(desk)?;
+    let lane = model.bank("channel")?;
+    let block = match model.route_of(lane, 1)?.1.how {
+        How::Blocks(size) => size,
+        How::Straight => 1,
+    };
+    Some((model.lane(lane)?.size, block))
+}
+
+/// Other offsets for the boxes whose offset is said.
+fn offsets(analysis: &Analysis) -> Vec<Candidate> {
+    let Some(scene) = analysis.scenes.first() else { return Vec::new() };
+    let mut list = Vec::new();
+    for (index, device) in (0u32..).zip(&scene.rig.devices) {
+        let (Some(said), Some(model)) = (&device.offset, scene.rig.model(index)) else { continue };
+        let take = model.takes.iter().find(|take| take.mode.is_none() && matches!(take.at, Ride::Setting(_)));
+        let Some(Ride::Setting(choices)) = take.map(|take| &take.at) else { continue };
+        for choice in choices.iter().filter(|choice| **choice != said.value) {
+            let text = format!("offset {choice}");
+            let change = format!("change {} {} {text}", word(device.word), device.name);
+            if let Some(edit) = rewrite(analysis, attr_span(analysis, &device.name, Attr::Offset), &text, &change) {
+                let label = format!("set `{}` to {text}", device.name);
+                list.push(Candidate { label, edits: vec![edit], thing: device.name.clone() });
+            }
+        }
+    }
+    list
+}
+
+/// Two neighbours of a chain the other way round.
+fn orders(analysis: &Analysis) -> Vec<Candidate> {
+    let Some(scene) = analysis.scenes.first() else { return Vec::new() };
+    let rig = &scene.rig;
+    let mut list = Vec::new();
+    for cable in &rig.cables {
+        // `second` hangs on `first`, which hangs on something else.
+        let (first, second) = (cable.from.device, cable.to.device);
+        let is_box = |device: u32| rig.device(device).is_some_and(|device| device.word == DeviceWord::Box);
+        if !is_box(first) || !is_box(second) {
+            continue;
+        }
+        let Some(up) = rig.cables.iter().find(|up| up.to.device == first) else { continue };
+        let Some(next) = thru(rig, second) else { continue };
+        let (one, two) = (rig.device_name(first), rig.device_name(second));
+        let on_first = format!("on {}", rig.port_text(up.from));
+        let on_second = format!("on {}", rig.port_text(next));
+        let edit = |device: &str, text: &str| {
+            let change = format!("change box {device} {text}");
+            rewrite(analysis, attr_span(analysis, device, Attr::On), text, &change)
+        };
+        let mut edits = Vec::new();
+        edits.extend(edit(two, &on_first));
+        edits.extend(edit(one, &on_second));
+        // What hung on the second now hangs on the first.
+        let free = rig.cables.iter().all(|cable| cable.from != next);
+        if edits.len() == 2 && free {
+            let label = format!("hang `{two}` before `{one}`");
+            list.push(Candidate { label, edits, thing: one.to_string() });
+        }
+    }
+    list
+}
+
+fn thru(rig: &Rig, device: u32) -> Option<LinkEnd> {
+    let model = rig.model(device)?;
+    let both_ways = |port: usize| model.passes.iter().any(|(from, _)| *from == port);
+    let next = |(index, port): &(usize, &crate::rig::PortFact)| {
+        port.faces == crate::syntax::ast::Faces::Next && both_ways(*index)
+    };
+    let (port, _) = model.ports.iter().enumerate().find(next)?;
+    Some(LinkEnd { device, port })
+}
+
+/// A box on another free port of its desk.
+fn ports(analysis: &Analysis) -> Vec<Candidate> {
+    let Some(scene) = analysis.scenes.first() else { return Vec::new() };
+    let rig = &scene.rig;
+    let mut list = Vec::new();
+    for device in rig.devices.iter().filter(|device| device.word == DeviceWord::Box) {
+        for desk in rig.desks() {
+            let ports = rig.model(desk).map_or(0, |model| model.ports.len());
+            for port in 0..ports {
+                let end = LinkEnd { device: desk, port };
+                let used = rig.cables.iter().any(|cable| cable.from == end || cable.to == end);
+                let model = rig.model(desk).and_then(|model| model.ports.get(port));
+                if used || model.is_none_or(|port| port.faces != crate::syntax::ast::Faces::Any) {
+                    continue;
+                }
+                let text = format!("on {}", rig.port_text(end));
+                let change = format!("change {} {} {text}", word(device.word), device.name);
+                if let Some(edit) = rewrite(analysis, attr_span(analysis, &device.name, Attr::On), &text, &change) {
+                    let label = format!("hang `{}` {text}", device.name);
+                    list.push(Candidate { label, edits: vec![edit], thing: device.name.clone() });
+                }
+            }
+        }
+    }
+    list
+}
+
+enum Attr {
+    On,
+    Offset,
+}
+
+fn attr_span(analysis: &Analysis, device: &str, which: Attr) -> Option<Span> {
+    let row = analysis.show.house.devices.iter().find(|row| row.node.name.value == device)?;
+    let is = |attr: &&crate::syntax::ast::Attr| {
+        matches!((&which, &attr.kind), (Attr::On, AttrKind::On(_)) | (Attr::Offset, AttrKind::Offset(_)))
+    };
+    row.node.attrs.iter().find(is).map(|attr| attr.span)
+}
+
+fn rewrite(analysis: &Analysis, span: Option<Span>, new: &str, change: &str) -> Option<Edit> {
+    let span = span?;
+    if Some(span.file) == analysis.show.root {
+        Some(Edit { span, text: new.to_string() })
+    } else {
+        append(analysis, change)
+    }
+}
+
+fn append(analysis: &Analysis, line: &str) -> Option<Edit> {
+    let root = analysis.show.root?;
+    let file = analysis.project.sources.get(root)?;
+    let end = file.text.len();
+    let before = if file.text.is_empty() || file.text.ends_with('\n') { "" } else { "\n" };
+    Some(Edit { span: Span::new(root, end, end), text: format!("{before}{line}\n") })
+}
+
+fn word(word: DeviceWord) -> &'static str {
+    match word {
+        DeviceWord::Desk => "desk",
+        DeviceWord::Box => "box",
+        DeviceWord::Hub => "hub",
+        DeviceWord::Snake => "snake",
+        DeviceWord::Split => "split",
+        DeviceWord::Recorder => "recorder",
+        DeviceWord::Outside => "outside",
+    }
+}
