@@ -4,7 +4,7 @@
 use super::data::Plan;
 use serde_json::Value;
 
-/// No line is broken that is not longer than this.
+/// No line is broken that is not longer than this, nor any object that holds plain values only.
 const WIDTH: usize = 120;
 
 /// The plan with these diagnostics in it, ending in a newline. Keys stand in the order of the format.
@@ -33,8 +33,11 @@ fn value(text: &str, indent: usize, column: usize, out: &mut String) {
     let parts = split(inner);
     let of_objects = brackets.0 == "[" && parts.first().is_some_and(|part| part.starts_with('{'));
     let line = on_one_line(brackets, &parts);
+    let nested = |part: &&str| key_of(brackets, part).1.starts_with(['[', '{']);
+    let flat = brackets.0 == "{" && !parts.iter().any(nested);
     // One column for the comma that may follow.
-    if parts.is_empty() || (indent > 0 && !of_objects && column + line.chars().count() < WIDTH) {
+    let fits = flat || column + line.chars().count() < WIDTH;
+    if parts.is_empty() || (indent > 0 && !of_objects && fits) {
         return out.push_str(&line);
     }
     out.push_str(brackets.0);

@@ -45,13 +45,17 @@ fn plugged(view: &View, at: &str) -> Option<(String, bool, Option<String>)> {
     Some((signal.source.clone(), asks, Some(line)))
 }
 
-/// What each socket then carries: number, source, label, and whether it was asked for.
+/// What each socket then carries: number, source, label, and whether it was asked for. The tail of a
+/// snake is no socket: what it carries stands where it is plugged.
 pub(super) fn outputs(view: &View, device: &Device) -> Table {
     let mut table = Table::default();
-    for bank in banks(view, device, |bank| bank.role == Role::Out) {
+    for bank in banks(view, device, |bank| bank.role == Role::Out && bank.end) {
         for n in 1..=bank.size {
             let at = point(&device.name, &bank.bank, n);
             for (signal, asked) in ending(view, &at) {
+                if !asked && view.far_end(&at).is_some() {
+                    continue;
+                }
                 let on_the_way = passed_on(signal, &at);
                 let why = match on_the_way {
                     _ if asked => String::new(),
@@ -72,7 +76,8 @@ pub(super) fn dragged(view: &View, device: &Device) -> Table {
         for n in 1..=bank.size {
             let at = point(&device.name, &bank.bank, n);
             for (signal, asked) in ending(view, &at) {
-                if asked || (bank.role == Role::Out && passed_on(signal, &at).is_some()) {
+                if asked || view.far_end(&at).is_some() || (bank.role == Role::Out && passed_on(signal, &at).is_some())
+                {
                     continue;
                 }
                 match runs.last_mut() {
@@ -102,17 +107,21 @@ pub(super) fn unused(view: &View, device: &Device, usage: &Usage) -> Table {
         let means = match (bank.role, device.role.as_str()) {
             (Role::In, "desk") => "feed no channel",
             (Role::In, _) => "free",
-            (Role::Out, _) => "silent",
             _ if !bank.end => continue,
+            (Role::Out, _) => "silent",
             _ => "unused",
         };
+        free.retain(|n| view.far_end(&point(&device.name, &bank.bank, *n)).is_none());
         let dead: BTreeSet<u32> = device.out_of_use.iter().copied().filter(|_| bank.role == Role::In).collect();
         free.retain(|n| !dead.contains(n));
-        if !free.is_empty() {
-            table.row([format!("{} {}:", bank.bank, ranges(&free)), means.to_string()]);
-        }
-        if !dead.is_empty() {
-            table.row([format!("{} {}:", bank.bank, ranges(&dead)), "out of use, plug nothing here".to_string()]);
+        let lined = |n: &u32| {
+            let at = point(&device.name, &bank.bank, *n);
+            view.in_paths(&at) != at
+        };
+        let (lines, free) = free.into_iter().partition::<BTreeSet<u32>, _>(lined);
+        let rows = [(free, means), (lines, "a line without a source"), (dead, "out of use, plug nothing here")];
+        for (numbers, means) in rows.iter().filter(|(numbers, _)| !numbers.is_empty()) {
+            table.row([format!("{} {}:", bank.bank, ranges(numbers)), means.to_string()]);
         }
     }
     table

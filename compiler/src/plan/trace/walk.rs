@@ -54,7 +54,7 @@ fn along(view: &View, signal: &Signal, of: &str, here: Option<&str>) -> Way {
     let passes = |end: &&End| here.is_none_or(|here| end.path.iter().any(|p| p == here));
     let mut tree = Node::default();
     for end in signal.ends.iter().filter(passes) {
-        tree.add(&end.path, end.asked);
+        tree.add(&once(view, &end.path), end.asked);
     }
     let mut hops = Vec::new();
     tree.hops(view, None, 0, &mut hops);
@@ -71,6 +71,18 @@ fn along(view: &View, signal: &Signal, of: &str, here: Option<&str>) -> Way {
         mixed_into: view.mixes.iter().filter(|m| m.of.contains(&signal.source)).map(|m| m.mix.clone()).collect(),
         dead_end,
     }
+}
+
+/// A path in which both ends of a cable's line stand as one, at the cable's `from` end.
+fn once(view: &View, path: &[String]) -> Vec<String> {
+    let mut points: Vec<String> = Vec::new();
+    for point in path {
+        let name = view.in_paths(point);
+        if points.last() != Some(&name) {
+            points.push(name);
+        }
+    }
+    points
 }
 
 /// Paths laid over each other.
@@ -99,8 +111,11 @@ impl Node {
     fn hops(&self, view: &View, from: Option<&str>, depth: usize, out: &mut Vec<Hop>) {
         for node in &self.next {
             let depth = if self.next.len() > 1 { depth + 1 } else { depth };
-            let end = node.end.is_some();
-            out.push(Hop { depth, end, asked: node.end == Some(true), ..hop(view, from, &node.point) });
+            let hop = hop(view, from, &node.point);
+            let asked = node.end == Some(true);
+            // Where a cable leads on, nothing ends unless somebody asked for it.
+            let end = node.end.is_some() && (asked || hop.also.is_none());
+            out.push(Hop { depth, end, asked, ..hop });
             node.hops(view, Some(&node.point), depth, out);
         }
     }
