@@ -4,13 +4,16 @@
 use super::place::Places;
 use super::plain::{plain, plain_lines};
 use super::shown::Shown;
-use super::{Diagnostic, Severity, Summary};
+use super::{Diagnostic, Rule, Severity, Summary, rule_of};
 use crate::source::{FileId, SourceFile, Sources, Span};
 use ariadne::{Cache, CharSet, Color, Config, Fmt, Label, Report, ReportKind, Source};
 use std::collections::HashMap;
 use std::io::{self, Write};
 use std::ops::Range;
 
+/// Messages drawn at a time: a file of the wrong kind can give a million, which nobody reads. The rest
+/// is counted.
+const DRAWN: usize = 2000;
 /// Labels drawn with one message; further ones are counted.
 const LABELS: usize = 8;
 /// A label further from the message's line than this is told in words, since every line between is walked.
@@ -25,23 +28,41 @@ pub struct Look {
     pub ascii: bool,
 }
 
-/// Writes each diagnostic with the lines it speaks of. `closing` writes the counts.
+/// Writes each diagnostic with the lines it speaks of; of very many the errors first. `closing` writes
+/// the counts.
 ///
 /// # Errors
 /// Only those of `out`.
 pub fn write(out: &mut dyn Write, sources: &Sources, diagnostics: &[Diagnostic], look: Look) -> io::Result<()> {
-    let mut drawing = Drawing::of(sources, diagnostics);
-    for diagnostic in diagnostics {
+    let shown = most_telling(diagnostics);
+    let mut drawing = Drawing::of(sources, &shown);
+    for diagnostic in &shown {
         out.write_all(drawing.draw(diagnostic, look)?.as_bytes())?;
     }
-    Ok(())
+    match diagnostics.len() - shown.len() {
+        0 => Ok(()),
+        more => writeln!(out, "and {more} more, all of which `fantail check --format json` writes"),
+    }
 }
 
-/// The last line: how many of each, and how to learn more about the first that stops the show.
+/// Not more than can be drawn, in their order.
+fn most_telling(diagnostics: &[Diagnostic]) -> Vec<&Diagnostic> {
+    if diagnostics.len() <= DRAWN {
+        return diagnostics.iter().collect();
+    }
+    let mut worst: Vec<_> = diagnostics.iter().enumerate().collect();
+    worst.sort_by_key(|(_, diagnostic)| diagnostic.severity);
+    worst.truncate(DRAWN);
+    worst.sort_by_key(|(at, _)| *at);
+    worst.into_iter().map(|(_, diagnostic)| diagnostic).collect()
+}
+
+/// The last line: how many of each, and how to learn more about the first of the worst, where the
+/// catalogue has a page for it.
 ///
 /// # Errors
 /// Only those of `out`.
-pub fn closing(out: &mut dyn Write, diagnostics: &[Diagnostic], notes_hidden: usize) -> io::Result<()> {
+pub fn closing(out: &mut dyn Write, diagnostics: &[Diagnostic], notes_hidden: usize, rules: &[Rule]) -> io::Result<()> {
     write!(out, "{}", Summary::of(diagnostics))?;
     match notes_hidden {
         0 => {}
@@ -49,10 +70,11 @@ pub fn closing(out: &mut dyn Write, diagnostics: &[Diagnostic], notes_hidden: us
         n => write!(out, " ({n} notes more with --notes)")?,
     }
     writeln!(out)?;
-    if let Some(worst) = diagnostics.iter().min_by_key(|diagnostic| diagnostic.severity) {
-        writeln!(out, "`fantail explain {}` says more about the rule.", worst.rule)?;
+    let worst = diagnostics.iter().min_by_key(|diagnostic| diagnostic.severity);
+    match worst.and_then(|worst| rule_of(rules, worst.rule)) {
+        Some(rule) => writeln!(out, "`fantail explain {}` says more about the rule.", rule.slug),
+        None => Ok(()),
     }
-    Ok(())
 }
 
 /// The texts as ariadne wants them, each made once, when first needed.
@@ -74,10 +96,18 @@ struct Spot<'a> {
     message: String,
 }
 
+impl Spot<'_> {
+    /// Have a character in common, or start at one place.
+    fn meets(&self, other: &Spot) -> bool {
+        let (a, b) = (&self.chars, &other.chars);
+        self.file.id == other.file.id && (a.start == b.start || (a.start < b.end && b.start < a.end))
+    }
+}
+
 type DrawnSpan = (FileId, Range<usize>);
 
 impl<'a> Drawing<'a> {
-    fn of(sources: &'a Sources, diagnostics: &[Diagnostic]) -> Self {
+    fn of(sources: &'a Sources, diagnostics: &[&Diagnostic]) -> Self {
         let mut drawing =
             Drawing { sources, places: Places::of(sources), spans: HashMap::new(), texts: HashMap::new() };
         for diagnostic in diagnostics {
@@ -106,9 +136,11 @@ impl<'a> Drawing<'a> {
     fn draw(&mut self, diagnostic: &Diagnostic, look: Look) -> io::Result<String> {
         let head = head(diagnostic, look);
         let Some(primary) = self.spot(diagnostic.span, "") else {
-            let helps = diagnostic.help.iter().map(|help| format!("  help: {}\n", plain_lines(help)));
-            return Ok(format!("{head}\n{}\n", helps.collect::<String>()));
+            return Ok(format!("{head}\n{}\n", in_words(diagnostic)));
         };
+        if primary.file.text.is_empty() && diagnostic.labels.is_empty() {
+            return Ok(format!("{head}\n  at {}\n{}\n", self.location(&primary), in_words(diagnostic)));
+        }
         let (near, mut notes) = self.labels(diagnostic, &primary);
         let mut spots = vec![primary];
         spots.extend(near);
@@ -158,7 +190,12 @@ impl<'a> Drawing<'a> {
         // one before it would open a group with a wrong place in its heading.
         let mut order: Vec<_> = spots.iter().zip(spans).enumerate().collect();
         order.sort_by_key(|(at, (spot, (id, span)))| (*id != primary_file, *id, spot.line, span.start, *at));
+        let said = |own: &Spot| spots.iter().skip(1).any(|other| own.meets(other));
         for (at, (spot, span)) in order {
+            // its place is in the heading and under a label that has words
+            if at == 0 && said(spot) {
+                continue;
+            }
             let mut label = Label::new(span);
             if look.colour {
                 label = label.with_color(if at == 0 { colour(diagnostic.severity) } else { Color::Cyan });
@@ -219,6 +256,11 @@ impl Cache<FileId> for &mut Drawing<'_> {
     fn display<'b>(&self, id: &'b FileId) -> Option<impl std::fmt::Display + 'b> {
         self.sources.get(*id).map(|file| plain(&file.name).into_owned())
     }
+}
+
+/// What helps, where there is no text to draw.
+fn in_words(diagnostic: &Diagnostic) -> String {
+    diagnostic.help.iter().map(|help| format!("  help: {}\n", plain_lines(help))).collect()
 }
 
 /// `error: message [rule]`

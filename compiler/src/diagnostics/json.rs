@@ -5,14 +5,27 @@ use super::place::{Places, Stretch};
 use super::plain::{plain, plain_lines};
 use super::{Diagnostic, Rule, Severity, Summary, rule_of};
 use crate::source::{Sources, Span};
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 use std::io::{self, Write};
 
 #[derive(Serialize)]
 struct Object<'a> {
     fantail: u32,
     summary: Summary,
-    diagnostics: Vec<Form<'a>>,
+    diagnostics: Forms<'a>,
+}
+
+/// Made one by one while they are written: a broken file can have a million.
+struct Forms<'a> {
+    places: Places<'a>,
+    diagnostics: &'a [Diagnostic],
+    rules: &'a [Rule],
+}
+
+impl Serialize for Forms<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(self.diagnostics.iter().map(|diagnostic| form(&self.places, diagnostic, self.rules)))
+    }
 }
 
 #[derive(Serialize)]
@@ -65,21 +78,17 @@ struct EditForm<'a> {
 /// # Errors
 /// Only those of `out`.
 pub fn write(out: &mut dyn Write, sources: &Sources, diagnostics: &[Diagnostic], rules: &[Rule]) -> io::Result<()> {
-    let object =
-        Object { fantail: 1, summary: Summary::of(diagnostics), diagnostics: forms(sources, diagnostics, rules) };
+    let forms = Forms { places: Places::of(sources), diagnostics, rules };
+    let object = Object { fantail: 1, summary: Summary::of(diagnostics), diagnostics: forms };
     serde_json::to_writer_pretty(&mut *out, &object)?;
     writeln!(out)
 }
 
 /// The diagnostics alone, for the plan's `diagnostics`.
 pub fn values(sources: &Sources, diagnostics: &[Diagnostic], rules: &[Rule]) -> Vec<serde_json::Value> {
-    let forms = forms(sources, diagnostics, rules);
-    forms.iter().filter_map(|form| serde_json::to_value(form).ok()).collect()
-}
-
-fn forms<'a>(sources: &'a Sources, diagnostics: &'a [Diagnostic], rules: &'a [Rule]) -> Vec<Form<'a>> {
     let places = Places::of(sources);
-    diagnostics.iter().map(|diagnostic| form(&places, diagnostic, rules)).collect()
+    let forms = diagnostics.iter().map(|diagnostic| form(&places, diagnostic, rules));
+    forms.filter_map(|form| serde_json::to_value(form).ok()).collect()
 }
 
 fn form<'a>(places: &Places<'a>, diagnostic: &'a Diagnostic, rules: &'a [Rule]) -> Form<'a> {

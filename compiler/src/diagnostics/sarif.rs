@@ -5,8 +5,44 @@ use super::place::{Places, Stretch};
 use super::plain::{plain, plain_lines};
 use super::{Diagnostic, Edit, Rule, Severity, rule_of};
 use crate::source::{SourceFile, Sources};
+use serde::{Serialize, Serializer};
 use serde_json::{Value, json};
+use std::collections::BTreeSet;
 use std::io::{self, Write};
+
+/// 3.13 sarifLog.
+#[derive(Serialize)]
+struct Log<'a> {
+    #[serde(rename = "$schema")]
+    schema: &'static str,
+    version: &'static str,
+    runs: [Run<'a>; 1],
+}
+
+/// 3.14 run.
+#[derive(Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Run<'a> {
+    tool: Value,
+    column_kind: &'static str,
+    results: Results<'a>,
+}
+
+/// Made one by one while they are written: a broken file can have a million.
+struct Results<'a> {
+    places: Places<'a>,
+    diagnostics: &'a [Diagnostic],
+    rules: &'a [Rule],
+    /// The slugs of the rules listed, in order.
+    spoke: Vec<&'a str>,
+}
+
+impl Serialize for Results<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let result = |diagnostic| result(&self.places, diagnostic, self.rules, &self.spoke);
+        serializer.collect_seq(self.diagnostics.iter().map(result))
+    }
+}
 
 /// Writes one log with one run, and a newline. `rules` is the catalogue: those that spoke are listed.
 ///
@@ -17,26 +53,21 @@ pub fn write(out: &mut dyn Write, sources: &Sources, diagnostics: &[Diagnostic],
     writeln!(out)
 }
 
-/// 3.13 sarifLog, 3.14 run, 3.19 toolComponent.
-fn log(sources: &Sources, diagnostics: &[Diagnostic], rules: &[Rule]) -> Value {
-    let places = Places::of(sources);
-    let mut spoke: Vec<&str> = diagnostics.iter().map(|diagnostic| diagnostic.rule).collect();
-    spoke.sort_unstable();
-    spoke.dedup();
-    let results: Vec<_> = diagnostics.iter().map(|diagnostic| result(&places, diagnostic, rules, &spoke)).collect();
-    json!({
-        "$schema": "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
-        "version": "2.1.0",
-        "runs": [{
-            "tool": {"driver": {
-                "name": "fantail",
-                "semanticVersion": env!("CARGO_PKG_VERSION"),
-                "rules": spoke.iter().map(|slug| descriptor(slug, rules)).collect::<Vec<_>>(),
-            }},
-            "columnKind": "unicodeCodePoints",
-            "results": results,
-        }],
-    })
+fn log<'a>(sources: &'a Sources, diagnostics: &'a [Diagnostic], rules: &'a [Rule]) -> Log<'a> {
+    let spoke: BTreeSet<&str> = diagnostics.iter().map(|diagnostic| diagnostic.rule).collect();
+    let spoke: Vec<&str> = spoke.into_iter().collect();
+    // 3.18 tool, 3.19 toolComponent
+    let tool = json!({"driver": {
+        "name": "fantail",
+        "semanticVersion": env!("CARGO_PKG_VERSION"),
+        "rules": spoke.iter().map(|slug| descriptor(slug, rules)).collect::<Vec<_>>(),
+    }});
+    let results = Results { places: Places::of(sources), diagnostics, rules, spoke };
+    Log {
+        schema: "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
+        version: "2.1.0",
+        runs: [Run { tool, column_kind: "unicodeCodePoints", results }],
+    }
 }
 
 /// 3.49 reportingDescriptor: the code never changes and so is the id, the slug is the name.
@@ -170,7 +201,8 @@ mod tests {
             vec![Edit { span: Span::new(id, 3, 7), text: "kick-in".into() }],
             true,
         );
-        let log = log(&sources, &[diagnostic], &[]);
+        let diagnostics = [diagnostic];
+        let log = json!(log(&sources, &diagnostics, &[]));
         let region =
             json!({"startLine": 1, "startColumn": 3, "endLine": 1, "endColumn": 7, "byteOffset": 3, "byteLength": 4});
         let result = &log["runs"][0]["results"][0];

@@ -104,7 +104,7 @@ fn windows(line: &Range<u32>, spans: &[Range<u32>]) -> Vec<Range<u32>> {
         let end = span.end.min(span.start + AROUND) + AROUND;
         span.start.saturating_sub(AROUND).max(line.start)..end.min(line.end)
     });
-    let mut wanted: Vec<_> = around.chain([line.start..line.start + AROUND]).collect();
+    let mut wanted: Vec<_> = around.chain(std::iter::once(line.start..line.start + AROUND)).collect();
     wanted.sort_by_key(|window| (window.start, window.end));
     let mut apart: Vec<Range<u32>> = Vec::new();
     for window in wanted {
@@ -147,7 +147,7 @@ mod tests {
     #[test]
     fn a_long_line_keeps_its_start_and_what_is_pointed_at() {
         let text = format!("{}here{}\nnext", "x".repeat(1000), "y".repeat(1000));
-        let shown = Shown::of(&text, &[1000..1004]);
+        let shown = Shown::of(&text, std::slice::from_ref(&(1000..1004)));
         let (line, next) = shown.text.split_once('\n').unwrap_or_default();
         assert!(line.chars().count() < 200 && line.contains("xxhereyy") && next == "next", "{line}");
         let at = |offset: u32| shown.text.chars().nth(shown.offset(offset) as usize);

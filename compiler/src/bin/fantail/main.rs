@@ -1,1 +1,54 @@
-fn main() {}
+//! The command. Each subcommand is a file that says what it takes and does; everything that can be
+//! known about a show is the library's. Exit status: 0 done, 1 the patch has errors, 2 could not run.
+
+mod check;
+mod explain;
+mod output;
+mod plan;
+mod report;
+mod start;
+mod trace;
+
+use clap::{Parser, Subcommand};
+use output::Output;
+use std::process::ExitCode;
+
+/// Audio patches for live shows: from what must reach where to what to plug and dial in.
+#[derive(Parser)]
+#[command(name = "fantail", version, arg_required_else_help = true, disable_help_subcommand = true)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+    /// Colour in messages; `auto` is on a terminal only, and NO_COLOR turns it off.
+    #[arg(long, visible_alias = "color", global = true, value_enum, default_value = "auto", value_name = "WHEN")]
+    colour: output::Colour,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    Check(check::Check),
+    Plan(plan::Plan),
+    Trace(trace::Trace),
+    Explain(explain::Explain),
+    Start(start::Start),
+}
+
+fn main() -> ExitCode {
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(stop) => {
+            // a closed pipe is no reason to fail
+            let _ = stop.print();
+            return ExitCode::from(u8::try_from(stop.exit_code()).unwrap_or(2));
+        }
+    };
+    let mut output = Output::new(arguments.colour);
+    let done = match &arguments.command {
+        Command::Check(check) => check.run(&mut output),
+        Command::Plan(plan) => plan.run(&mut output),
+        Command::Trace(trace) => trace.run(&mut output),
+        Command::Explain(explain) => explain.run(&mut output),
+        Command::Start(start) => start.run(&mut output),
+    };
+    output.finish(done)
+}

@@ -51,6 +51,15 @@ error: `a` is declared twice [name-declared-twice]
 }
 
 #[test]
+fn a_place_that_a_label_speaks_of_is_not_marked_twice() {
+    let (sources, id) = one_file("1 kick from stage 1\n2 snare\n");
+    let row = Diagnostic::error("x", Span::new(id, 0, 19), "m").label(Span::new(id, 12, 19), "needs this");
+    let elsewhere = Diagnostic::error("x", Span::new(id, 0, 6), "m").label(Span::new(id, 12, 19), "needs this");
+    assert!(!drawn(&sources, &[row]).contains("here"));
+    assert!(drawn(&sources, &[elsewhere]).contains("here"));
+}
+
+#[test]
 fn a_label_in_another_file_has_its_own_place_there() {
     let (mut sources, id) = one_file("include \"rig.fantail\"\nbox ギター on foh.portA\n");
     let rig = sources.add("rig.fantail".into(), None, format!("# {}\nbox ギター on foh.portB\n", "日本語".repeat(10)));
@@ -72,9 +81,16 @@ fn no_span_can_hide_the_snippet_or_stop_the_drawing() {
                 .label(Span { file: id, start: end, end: start }, "l")
                 .label(Span { file: id, start: 0, end: n }, "all");
             let drawn = drawn(&sources, &[diagnostic]);
-            assert!(drawn.contains("show.fantail:") && drawn.contains("here"), "{text:?} {start}..{end}\n{drawn}");
+            assert!(drawn.contains("show.fantail:") && drawn.contains("all"), "{text:?} {start}..{end}\n{drawn}");
         }
     }
+}
+
+#[test]
+fn an_empty_text_is_named_and_not_drawn() {
+    let (sources, id) = one_file("");
+    let drawn = drawn(&sources, &[Diagnostic::error("x", Span::new(id, 0, 0), "nothing in it").help("write a show")]);
+    assert_eq!(drawn, "error: nothing in it [x]\n  at show.fantail:1:1\n  help: write a show\n\n");
 }
 
 #[test]
@@ -159,4 +175,14 @@ fn a_hundred_thousand_rows_cost_once() {
     assert!(drawn(&sources, &diagnostics).len() > 100_000);
     // measured 0.1 s; the bound only tells once from once a message
     assert!(started.elapsed().as_secs() < 5, "{:?}", started.elapsed());
+}
+
+#[test]
+fn of_very_many_the_errors_are_drawn_and_the_rest_counted() {
+    let (sources, id) = one_file("a\n");
+    let mut diagnostics = vec![Diagnostic::warning("x", Span::new(id, 0, 1), "warned"); 3000];
+    diagnostics.push(Diagnostic::error("x", Span::new(id, 0, 1), "the one error"));
+    let drawn = drawn(&sources, &diagnostics);
+    assert!(drawn.contains("the one error") && drawn.ends_with("json` writes\n"));
+    assert_eq!((drawn.matches("warned").count(), drawn.contains("and 1001 more, ")), (1999, true));
 }
