@@ -288,7 +288,7 @@ fn allowed(inside: &Inside<'_>, setting: &Setting, item: Item, set: Routed, from
             refused = (format!("from {}", route.from.join(", ")), format!("`{from}`"));
             continue;
         }
-        let block = route.block.unwrap_or(1);
+        let block = route.block.unwrap_or(1).max(1);
         let size = inside.source_size(set.from);
         let target = block.min(last.saturating_sub(set.first) + 1);
         let source = target.min(size - set.start + 1);
