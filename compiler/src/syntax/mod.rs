@@ -35,8 +35,9 @@ pub fn parse(file: FileId, text: &str) -> Parsed {
     let strange = significant::strange_places(file, text, &tokens);
     let mut diagnostics = significant::report_strange(text, &strange);
     let significant = significant::significant(file, text, &tokens);
-    let (items, split) = rows::items(&significant.sigs);
+    let (items, split) = rows::items(&significant.sigs, &significant.cuts);
     let mut read = parser::read(text, &significant.sigs, &strange, &items);
+    diagnostics.extend(significant.diagnostics);
     diagnostics.extend(split);
     diagnostics.append(&mut read.diagnostics);
     crate::diagnostics::sort(&mut diagnostics);

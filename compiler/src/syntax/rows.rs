@@ -1,11 +1,12 @@
 //! Tokens to statements and rows, by line ends, `;`, commas and braces alone. Nothing is read inside a
 //! row here, and no row can swallow the next one. Depth is bounded: only acts nest.
 
-use super::significant::{Spanned, TOKENS_IN_A_ROW};
+use super::significant::{Spanned, TOKENS_IN_A_ROW, too_long};
 use super::tokens::TokenKind;
 use super::words::STATEMENT_WORDS;
 use crate::diagnostics::{Diagnostic, Edit};
 use crate::source::Span;
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 /// Braces deeper than this are not looked at.
@@ -42,8 +43,8 @@ pub(super) struct Row {
     pub reported: bool,
 }
 
-pub(super) fn items(sigs: &[Spanned<'_>]) -> (Vec<Item>, Vec<Diagnostic>) {
-    let mut splitter = Splitter { sigs, at: 0, partner: partners(sigs), diagnostics: Vec::new() };
+pub(super) fn items(sigs: &[Spanned<'_>], cuts: &BTreeSet<usize>) -> (Vec<Item>, Vec<Diagnostic>) {
+    let mut splitter = Splitter { sigs, cuts, at: 0, partner: partners(sigs), diagnostics: Vec::new() };
     let items = splitter.items(0, None);
     (items, splitter.diagnostics)
 }
@@ -97,6 +98,8 @@ struct Ended {
 
 struct Splitter<'s, 't> {
     sigs: &'s [Spanned<'t>],
+    /// Before these tokens something was passed over.
+    cuts: &'s BTreeSet<usize>,
     at: usize,
     partner: Vec<Option<u32>>,
     diagnostics: Vec<Diagnostic>,
@@ -162,9 +165,8 @@ impl Splitter<'_, '_> {
         let kind = kind.filter(|kind| *kind != BlockKind::Act || depth < ACT_DEPTH);
         let ended = self.row(kind.is_some(), |splitter, at| splitter.is_statement_word(at));
         let mut item = Item { head: ended.tokens, block: None, reported: ended.reported };
-        if let (Some(kind), Some(TokenKind::BlockOpen), false) = (kind, self.kind(self.at), ended.reported) {
-            item.block = Some(self.block(kind, depth));
-        }
+        let opens = self.kind(self.at) == Some(TokenKind::BlockOpen) && !self.first_on_line(self.at);
+        item.block = kind.filter(|_| opens && !ended.reported).map(|kind| self.block(kind, depth));
         item
     }
 
@@ -263,8 +265,11 @@ impl Splitter<'_, '_> {
             }
         }
         let mut end = end.unwrap_or(self.at);
+        if self.cuts.contains(&end) {
+            return Ended { tokens: start..start, reported: true };
+        }
         if end - start > TOKENS_IN_A_ROW {
-            self.too_long(start);
+            self.diagnostics.extend(self.span(start).map(too_long));
             return Ended { tokens: start..end, reported: true };
         }
         while end > start + 1 && self.kind(end - 1) == Some(TokenKind::Comma) {
@@ -285,12 +290,6 @@ impl Splitter<'_, '_> {
             diagnostic = diagnostic.label(next, "this line begins a row of its own");
         }
         self.diagnostics.push(diagnostic);
-    }
-
-    fn too_long(&mut self, start: usize) {
-        let Some(span) = self.span(start) else { return };
-        let message = format!("this row has more than {TOKENS_IN_A_ROW} words and signs, so it was not read");
-        self.diagnostics.push(Diagnostic::error("row-too-long", span, message).help("write it as several rows"));
     }
 
     fn stray_closers(&mut self) {
@@ -328,6 +327,9 @@ impl Splitter<'_, '_> {
             }
             deepest = deepest.max(depth);
             self.at += 1;
+        }
+        if self.cuts.contains(&self.at) {
+            return;
         }
         self.diagnostics.push(if deepest > DEPTH { too_deep(span) } else { stray_open(span) });
     }

@@ -4,6 +4,7 @@
 use super::tokens::{Token, TokenKind};
 use crate::diagnostics::{Diagnostic, Edit};
 use crate::source::{FileId, Span};
+use std::cmp::Ordering;
 use std::collections::BTreeSet;
 use unicode_normalization::{UnicodeNormalization, is_nfc};
 
@@ -31,31 +32,57 @@ pub(super) type Spanned<'t> = (Sig<'t>, Span);
 #[derive(Default)]
 pub(super) struct Significant<'t> {
     pub sigs: Vec<Spanned<'t>>,
-    /// Words that were passed over in rows that are too long.
+    /// The tokens before which the rest of a line was passed over: the row that ends there is not read.
+    pub cuts: BTreeSet<usize>,
+    /// Words of rows that are too long.
     pub passed_over: BTreeSet<String>,
+    pub diagnostics: Vec<Diagnostic>,
 }
 
 pub(super) fn significant<'t>(file: FileId, text: &'t str, tokens: &[Token]) -> Significant<'t> {
     let mut out = Significant::default();
-    let (mut first_on_line, mut glued, mut in_row) = (true, false, 0);
+    let (mut first_on_line, mut glued, mut row_start, mut in_row) = (true, false, 0, 0);
     for token in tokens {
         if token.kind.is_trivia() {
             if token.kind == TokenKind::Newline {
-                (first_on_line, in_row) = (true, 0);
+                (first_on_line, in_row, row_start) = (true, 0, out.sigs.len());
             }
             glued = false;
             continue;
         }
-        in_row = if token.kind == TokenKind::Semicolon { 0 } else { in_row + 1 };
         let sig = Sig { kind: token.kind, first_on_line, glued, text: token.text(text) };
         (first_on_line, glued) = (false, true);
-        if in_row <= TOKENS_IN_A_ROW + 1 {
-            out.sigs.push((sig, Span { file, start: token.start, end: token.end }));
-        } else if sig.kind == TokenKind::Word {
+        in_row += 1;
+        if token.kind == TokenKind::Semicolon {
+            (in_row, row_start) = (0, out.sigs.len() + 1);
+        }
+        match in_row.cmp(&(TOKENS_IN_A_ROW + 1)) {
+            Ordering::Less => out.sigs.push((sig, Span { file, start: token.start, end: token.end })),
+            Ordering::Equal => out.cut(row_start),
+            Ordering::Greater => {}
+        }
+        if in_row > TOKENS_IN_A_ROW && sig.kind == TokenKind::Word {
             out.passed_over.insert(nfc(sig.text));
         }
     }
     out
+}
+
+impl Significant<'_> {
+    fn cut(&mut self, row_start: usize) {
+        self.cuts.insert(self.sigs.len());
+        let row = self.sigs.get(row_start..).unwrap_or(&[]);
+        self.passed_over
+            .extend(row.iter().filter(|(sig, _)| sig.kind == TokenKind::Word).map(|(sig, _)| nfc(sig.text)));
+        if let Some((_, first)) = row.first() {
+            self.diagnostics.push(too_long(*first));
+        }
+    }
+}
+
+pub(super) fn too_long(row: Span) -> Diagnostic {
+    let message = format!("this row has more than {TOKENS_IN_A_ROW} words and signs, so it was not read");
+    Diagnostic::error("row-too-long", row, message).help("write it as several rows")
 }
 
 pub(super) fn nfc(text: &str) -> String {

@@ -7,6 +7,9 @@ pub const STATEMENT_WORDS: &[&str] = &[
     "keep", "group", "set", "act", "expect", "allow", "change", "without",
 ];
 
+/// Statements that are nothing without a block (`inputs` may be the same as another desk's).
+pub const BLOCK_WORDS: &[&str] = &["inputs", "outputs", "personal", "model", "mic", "kind", "carrier", "act"];
+
 /// Statements that an act may not hold: what is decided once for the show, or is known before it.
 pub const NOT_IN_AN_ACT: &[&str] =
     &["fantail", "show", "rate", "clock", "carrier", "kind", "feed", "mic", "model", "act", "expect"];

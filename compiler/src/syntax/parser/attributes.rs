@@ -2,10 +2,10 @@
 //! cannot be read costs that attribute only.
 
 use super::super::ast::{Attr, AttrKind};
-use super::super::significant::{Spanned, nfc};
+use super::super::significant::{Sig, Spanned, nfc};
 use super::super::tokens::TokenKind;
 use super::basics::{Reader, Rule, is_volts, kind_at, list, name, range, rest, text};
-use super::problem::{Problem, Want};
+use super::problem::{END, Problem, Want};
 use super::values::{self, Words};
 use crate::diagnostics::{Diagnostic, Edit, nearest};
 use crate::source::{At, Span};
@@ -59,7 +59,7 @@ impl<'t> Vocabulary<'t> {
         match first.kind {
             TokenKind::Word => match self.words.get(first.text) {
                 Some(rule) => Some(rule),
-                None if self.loose == Loose::Mode && kind_at(left, 1) == Some(TokenKind::Word) => Some(&self.mode),
+                None if self.loose == Loose::Mode && self.is_own_word(left.get(1)) => Some(&self.mode),
                 None if self.loose == Loose::Bank && numbered => Some(&self.bank),
                 None => None,
             },
@@ -67,6 +67,11 @@ impl<'t> Vocabulary<'t> {
             TokenKind::Number if is_volts(left) && self.has("phantom") => Some(&self.volts),
             _ => None,
         }
+    }
+
+    /// A word that is no attribute.
+    fn is_own_word(&self, sig: Option<&Spanned<'t>>) -> bool {
+        sig.is_some_and(|(sig, _)| sig.kind == TokenKind::Word && !self.has(sig.text))
     }
 
     /// Whether an attribute certainly begins here.
@@ -82,22 +87,17 @@ impl<'t> Vocabulary<'t> {
         nearest(word, self.words.keys().copied())
     }
 
-    /// An attribute that is none, with all that was passed over after it.
-    pub fn unknown(&self, left: &[Spanned<'t>]) -> Problem {
-        let Some((first, span)) = left.first() else { return Problem::wanted(Vec::new(), None, Span { ..NOWHERE }) };
+    /// What is said of a token that begins no attribute.
+    fn unknown(&self, first: &Sig<'t>, span: Span) -> Problem {
         if first.kind != TokenKind::Word {
-            return Problem::wanted(
-                vec![Want::Thing("an attribute"), Want::Thing("the end of the row")],
-                Some(first.kind),
-                *span,
-            );
+            return Problem::wanted(vec![Want::Thing("an attribute"), END], Some(first.kind), span);
         }
         let message = format!("`{}` is no attribute of {}", first.text, self.place);
-        let diagnostic = Diagnostic::error("unknown-attribute", *span, message);
+        let diagnostic = Diagnostic::error("unknown-attribute", span, message);
         Problem::said(match self.nearest(first.text) {
             Some(near) => diagnostic.help(format!("did you mean `{near}`?")).fix(
                 format!("write `{near}`"),
-                vec![Edit { span: *span, text: near.to_string() }],
+                vec![Edit { span, text: near.to_string() }],
                 false,
             ),
             None => {
@@ -109,16 +109,13 @@ impl<'t> Vocabulary<'t> {
     }
 }
 
-const NOWHERE: Span = Span { file: crate::source::FileId(0), start: 0, end: 0 };
-
 /// All attributes to the end of the row.
 pub(super) fn attributes<'t>(vocabulary: Rc<Vocabulary<'t>>) -> Rule<'t, Vec<Attr>> {
     custom(move |inp: &mut Reader<'t, '_>| {
         let mut attrs: Vec<Attr> = Vec::new();
-        while !rest(inp).is_empty() {
-            let left = rest(inp);
+        while let left @ [(first, span), ..] = rest(inp) {
             let Some(rule) = vocabulary.rule(left) else {
-                inp.emit(vocabulary.unknown(left));
+                inp.emit(vocabulary.unknown(first, *span));
                 skip(inp, &vocabulary);
                 continue;
             };

@@ -1,10 +1,12 @@
 //! Devices, cables and runs.
 
-use super::super::ast::{AttrKind, Device, DeviceWord, StatementKind};
+use super::super::ast::{Attr, AttrKind, Device, DeviceWord, StatementKind, Text};
 use super::super::words::{CABLE_ATTRIBUTES, DEVICE_ATTRIBUTES};
 use super::attributes::{Loose, Vocabulary, attributes};
 use super::basics::{Reader, Rule, dotted, kw, kws, name, one_of_words, rest, terms};
+use super::problem::Problem;
 use super::values::{Words, gain_by, words};
+use crate::diagnostics::Diagnostic;
 use chumsky::prelude::*;
 use std::rc::Rc;
 
@@ -40,8 +42,8 @@ pub(super) fn device<'t>() -> Rule<'t, StatementKind> {
         for attr in attrs {
             match attr.kind {
                 AttrKind::Is(model) => device.model = Some(model),
-                AttrKind::Labels(labels) => device.label = labels.into_iter().next(),
-                kind => device.attrs.push(super::super::ast::Attr { kind, ..attr }),
+                AttrKind::Labels(labels) => device.label = one_label(inp, labels),
+                kind => device.attrs.push(Attr { kind, ..attr }),
             }
         }
         Ok(StatementKind::Device(device))
@@ -49,11 +51,19 @@ pub(super) fn device<'t>() -> Rule<'t, StatementKind> {
     .boxed()
 }
 
+fn one_label(inp: &mut Reader<'_, '_>, labels: Vec<Text>) -> Option<Text> {
+    if let Some(second) = labels.get(1) {
+        let diagnostic = Diagnostic::error("attribute-twice", second.span, "a device has one label");
+        inp.emit(Problem::said(diagnostic.help("delete one of them")));
+    }
+    labels.into_iter().next()
+}
+
 pub(super) fn cable_words<'t>() -> Words<'t> {
     words(CABLE_ATTRIBUTES, Vec::new())
 }
 
-fn cable_attributes<'t>(place: &'static str) -> Rule<'t, Vec<super::super::ast::Attr>> {
+fn cable_attributes<'t>(place: &'static str) -> Rule<'t, Vec<Attr>> {
     attributes(Rc::new(Vocabulary::new(place, Loose::Nothing, cable_words())))
 }
 

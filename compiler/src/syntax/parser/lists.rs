@@ -5,7 +5,7 @@ use super::super::tokens::TokenKind;
 use super::super::words::{INPUT_ATTRIBUTES, OUTPUT_ATTRIBUTES, PERSONAL_ATTRIBUTES};
 use super::attributes::{Loose, Vocabulary, attributes};
 use super::basics::{Reader, Rule, kind_at, kws, name, numbers, rest, terms};
-use super::problem::{Problem, Want};
+use super::problem::Problem;
 use super::values::{Words, uses, words};
 use crate::diagnostics::Diagnostic;
 use crate::source::At;

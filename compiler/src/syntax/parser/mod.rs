@@ -19,7 +19,7 @@ use super::ast::{Statement, StatementKind};
 use super::rows::{Block, Body, Item, Row};
 use super::significant::{Spanned, nfc, shortened};
 use super::tokens::TokenKind;
-use super::words::{NOT_IN_AN_ACT, STATEMENT_WORDS};
+use super::words::{BLOCK_WORDS, NOT_IN_AN_ACT, STATEMENT_WORDS};
 use crate::diagnostics::{Diagnostic, Edit, nearest};
 use crate::source::Span;
 use basics::Rule;
@@ -128,7 +128,8 @@ impl<'t> FileReader<'t> {
             self.no_statement(item);
             return None;
         };
-        let kind = self.row(&rule, &item.head, item.reported);
+        let opens = BLOCK_WORDS.contains(&first.text) && item.block.is_none();
+        let kind = self.row_ending_in(&rule, &item.head, item.reported, opens.then_some("`{`"));
         let kind = match (&item.block, kind) {
             (Some(block), Some(kind)) => Some(self.with_block(kind, block)),
             (Some(block), None) => {
@@ -150,8 +151,18 @@ impl<'t> FileReader<'t> {
         Some(Statement { span: word.to(*last), word, kind: kind? })
     }
 
+    fn row<T: 't>(&mut self, rule: &Rule<'t, T>, row: &Row) -> Option<T> {
+        self.row_ending_in(rule, &row.tokens, row.reported, None)
+    }
+
     /// One row by its rule; what is wrong with it becomes diagnostics.
-    fn row<T: 't>(&mut self, rule: &Rule<'t, T>, tokens: &Range<usize>, reported: bool) -> Option<T> {
+    fn row_ending_in<T: 't>(
+        &mut self,
+        rule: &Rule<'t, T>,
+        tokens: &Range<usize>,
+        reported: bool,
+        ending: Option<&'static str>,
+    ) -> Option<T> {
         let row = self.sigs.get(tokens.clone())?;
         let (first, last) = (row.first()?.1, row.last()?.1);
         if row.len() > super::significant::TOKENS_IN_A_ROW {
@@ -169,6 +180,7 @@ impl<'t> FileReader<'t> {
         }
         let mut unreadable = false;
         for problem in problems {
+            let problem = if let Some(thing) = ending { problem.ending_in(thing) } else { problem };
             let diagnostic = problem.diagnostic(self.text);
             if diagnostic.rule != "unreadable-row" || !std::mem::replace(&mut unreadable, true) {
                 self.read.diagnostics.push(diagnostic);
@@ -294,13 +306,13 @@ impl<'t> FileReader<'t> {
     }
 
     fn rows<T: 't>(&mut self, rule: &Rule<'t, T>, rows: &[Row]) -> Vec<T> {
-        rows.iter().filter_map(|row| self.row(rule, &row.tokens, row.reported)).collect()
+        rows.iter().filter_map(|row| self.row(rule, row)).collect()
     }
 
     fn kind_rows(&mut self, kind: &mut super::ast::Kind, rows: &[Row]) {
         let rule = self.rules.kind.clone();
         for row in rows {
-            let twice = match self.row(&rule, &row.tokens, row.reported) {
+            let twice = match self.row(&rule, row) {
                 Some(KindItem::Signal(signal)) => kind.signal.replace(signal).is_some(),
                 Some(KindItem::Phantom(policy)) => kind.phantom.replace(policy).is_some(),
                 None => false,
@@ -312,7 +324,7 @@ impl<'t> FileReader<'t> {
     fn mic_rows(&mut self, mic: &mut super::ast::Mic, rows: &[Row]) {
         let rule = self.rules.mic.clone();
         for row in rows {
-            let twice = match self.row(&rule, &row.tokens, row.reported) {
+            let twice = match self.row(&rule, row) {
                 Some(MicItem::Kind(kind)) => mic.kind.replace(kind).is_some(),
                 Some(MicItem::Sensitivity(quantity)) => mic.sensitivity.replace(quantity).is_some(),
                 Some(MicItem::Needs(quantity)) => mic.current.replace(quantity).is_some(),

@@ -4,7 +4,7 @@ use super::super::ast::{Act, Expect, StatementKind, Term};
 use super::basics::{
     Reader, Rule, date, flag, kw, kws, list, name, next_is, number, rest, term, terms, text, time, wanted_here, when,
 };
-use super::problem::{Problem, Want};
+use super::problem::{END, Problem, Want};
 use super::quantities::quantity;
 use super::values::sources;
 use crate::diagnostics::Diagnostic;
@@ -41,10 +41,7 @@ pub(super) fn show<'t>() -> Rule<'t, StatementKind> {
                 inp.skip();
                 day = Some(inp.parse(&on)?);
             } else {
-                return Err(wanted_here(
-                    inp,
-                    vec![Want::Word("at"), Want::Word("on"), Want::Thing("the end of the row")],
-                ));
+                return Err(wanted_here(inp, vec![Want::Word("at"), Want::Word("on"), END]));
             }
         }
         Ok(StatementKind::Show { title, venue, date: day.flatten() })

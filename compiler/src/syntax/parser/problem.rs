@@ -19,6 +19,9 @@ pub(in crate::syntax) enum Want {
     Word(&'static str),
 }
 
+/// Nothing more was expected.
+pub(super) const END: Want = Want::Thing("the end of the row");
+
 #[derive(Clone, Debug)]
 pub(in crate::syntax) struct Problem {
     pub span: Span,
@@ -35,6 +38,14 @@ impl Problem {
 
     pub fn wanted(wanted: Vec<Want>, found: Option<TokenKind>, span: Span) -> Self {
         Problem { span, found, wanted, said: None }
+    }
+
+    /// Where the row was to end, `thing` was to stand instead.
+    pub fn ending_in(mut self, thing: &'static str) -> Self {
+        for want in self.wanted.iter_mut().filter(|want| **want == END) {
+            *want = Want::Thing(thing);
+        }
+        self
     }
 
     pub fn diagnostic(self, text: &str) -> Diagnostic {
@@ -102,7 +113,7 @@ impl<'t> LabelError<'t, Tokens<'t>, DefaultExpected<'t, Sig<'t>>> for Problem {
         span: Span,
     ) -> Self {
         let at_end = expected.into_iter().any(|one| matches!(one, DefaultExpected::EndOfInput));
-        let wanted = if at_end { vec![Want::Thing("the end of the row")] } else { Vec::new() };
+        let wanted = if at_end { vec![END] } else { Vec::new() };
         Problem::wanted(wanted, found.map(|sig| sig.kind), span)
     }
 }

@@ -1,6 +1,10 @@
 //! How texts are read, and what is said of those that are not.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod attributes;
+mod bounds;
+mod slugs;
+
 use super::ast::*;
 use super::{Parsed, parse};
 use crate::source::FileId;
