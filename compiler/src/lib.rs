@@ -71,12 +71,16 @@ pub struct Analysis {
 
 /// Everything but advice: from text to the verified plan.
 pub fn analyse(root: &Path, files: &dyn project::Files) -> Analysis {
+    analyse_with(root, files, &route::Effort::default())
+}
+
+fn analyse_with(root: &Path, files: &dyn project::Files, effort: &route::Effort) -> Analysis {
     let (project, mut found) = project::load(root, files);
     let (show, gathered) = project::gather(&project);
     found.extend(gathered);
     let (scenes, read) = scenes(&show);
     found.extend(read);
-    let mut solution = route::route(&scenes, &mut found);
+    let mut solution = route::route(&scenes, effort, &mut found);
     let mut told = Vec::new();
     for (diagnostic, units) in route::report(&scenes, &solution) {
         if !units.is_empty() {
@@ -89,7 +93,7 @@ pub fn analyse(root: &Path, files: &dyn project::Files) -> Analysis {
     if !found.iter().any(Diagnostic::is_error) {
         found.extend(rules::bug::differences(&show, &verify::verify(&plan, &wanted)));
     }
-    let facts = rules::Facts { show: &show, scenes: &scenes, solution: &solution, plan: &plan };
+    let facts = rules::Facts::new(&show, &scenes, &solution, &plan, &found);
     let checked = rules::check(&facts, &found);
     found.extend(checked);
     Analysis { project, show, scenes, solution, plan, wanted, found, told }

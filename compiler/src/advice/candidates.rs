@@ -4,7 +4,7 @@
 use crate::Analysis;
 use crate::diagnostics::Edit;
 use crate::plan::Role;
-use crate::rig::{How, LaneKind, Lane, LinkEnd, Point, Ride, Rig};
+use crate::rig::{How, Lane, LaneKind, LinkEnd, Point, Ride, Rig};
 use crate::route::Unit;
 use crate::source::Span;
 use crate::syntax::ast::{AttrKind, DeviceWord};
@@ -57,7 +57,7 @@ pub fn drops(analysis: &Analysis, units: &[Unit]) -> Vec<Candidate> {
     let drop = |row: &Moving| {
         let said = match row.fact.kind {
             RowKind::Input => format!("input {}", row.fact.name),
-            RowKind::Output => format!("output {}", row.fact.name),
+            RowKind::Output => format!("output {}", row.output_name()),
             _ => return None,
         };
         let label = format!("or do without `{}`: `without {said}`", row.fact.name);
@@ -110,7 +110,16 @@ impl Moving<'_> {
             RowKind::Output => "output",
             _ => return None,
         };
-        self.append(&format!("change {what} {} {change}", self.fact.name))
+        let name = if self.fact.kind == RowKind::Output { self.output_name() } else { self.fact.name.clone() };
+        self.append(&format!("change {what} {name} {change}"))
+    }
+
+    /// `monitors.mix 1`: an output with its desk.
+    fn output_name(&self) -> String {
+        match self.fact.desk {
+            Some(desk) => format!("{}.{}", self.scene.rig.device_name(desk), self.fact.name),
+            None => self.fact.name.clone(),
+        }
     }
 
     /// The sockets that the row's sources plug into, if they are neighbours in one bank.
@@ -161,9 +170,9 @@ impl Moving<'_> {
     /// The device alone where its inputs are meant anyway.
     fn name_of(&self, device: u32, lane: u32, fact: &Lane) -> String {
         let rig = &self.scene.rig;
-        let usual = rig.model(device).and_then(|model| {
-            model.lanes.iter().position(|lane| lane.kind == LaneKind::Bank(Role::In))
-        });
+        let usual = rig
+            .model(device)
+            .and_then(|model| model.lanes.iter().position(|lane| lane.kind == LaneKind::Bank(Role::In)));
         if usual == Some(lane as usize) && fact.name == "in" {
             rig.device_name(device).to_string()
         } else {
@@ -266,17 +275,18 @@ fn taken(scene: &Scene) -> BTreeSet<Point> {
         Spot::Socket(point) => Some(point),
         _ => None,
     });
-    let lines = scene.rig.runs.iter().flat_map(|run| {
-        (0..run.count).map(|step| Point { number: run.to.number + step, ..run.to })
-    });
+    let lines = scene
+        .rig
+        .runs
+        .iter()
+        .flat_map(|run| (0..run.count).map(|step| Point { number: run.to.number + step, ..run.to }));
     plugged.chain(lines).collect()
 }
 
 fn channels(scene: &Scene, desk: u32, of: impl Fn(usize) -> bool) -> BTreeSet<u32> {
     let lane = scene.rig.model(desk).and_then(|model| model.bank("channel"));
-    let here = |want: &&crate::wants::Want| {
-        want.end.device == desk && Some(want.end.lane as usize) == lane && of(want.row)
-    };
+    let here =
+        |want: &&crate::wants::Want| want.end.device == desk && Some(want.end.lane as usize) == lane && of(want.row);
     scene.wants.iter().filter(here).map(|want| want.end.number).collect()
 }
 

@@ -15,7 +15,7 @@ use trial::Trial;
 /// Changes that one conflict may try, and two at a time. Counted, so that the advice is the same on
 /// every machine.
 const TRIES: usize = 160;
-const TRIES_OF_TWO: usize = 120;
+const TRIES_OF_TWO: usize = 40;
 /// More conflicts than this are told without advice.
 const CONFLICTS: usize = 6;
 
@@ -23,8 +23,7 @@ const CONFLICTS: usize = 6;
 pub fn advise(root: &Path, files: &dyn Files, analysis: &mut Analysis) {
     let told: Vec<(usize, Vec<Unit>)> = analysis.told.clone();
     for (index, units) in told.into_iter().take(CONFLICTS) {
-        let Some(conflict) = analysis.found.get(index).cloned() else { continue };
-        let trial = Trial::new(root, files, analysis, &conflict);
+        let trial = Trial::new(root, files, analysis, index);
         let change = change_for(analysis, &units, &trial);
         if let Some(diagnostic) = analysis.found.get_mut(index) {
             note(diagnostic, change);

@@ -3,6 +3,7 @@
 use crate::Analysis;
 use crate::diagnostics::{Diagnostic, Edit};
 use crate::project::Files;
+use crate::route::Effort;
 use crate::source::{FileId, Sources};
 use std::collections::BTreeMap;
 use std::io;
@@ -13,22 +14,36 @@ pub struct Trial<'a> {
     root: &'a Path,
     files: &'a dyn Files,
     sources: &'a Sources,
-    /// What the other conflicts say, which an edit need not mend.
+    /// What else is wrong, which an edit need not mend.
     others: Vec<(&'static str, String)>,
+    effort: Effort,
 }
 
+/// Decisions that one trial may take: a change that needs more is no simple one.
+const BUDGET: u32 = 400;
+
 impl<'a> Trial<'a> {
-    pub fn new(root: &'a Path, files: &'a dyn Files, analysis: &'a Analysis, conflict: &Diagnostic) -> Self {
-        let other = |diagnostic: &&Diagnostic| diagnostic.is_error() && *diagnostic != conflict;
-        let others = analysis.found.iter().filter(other).map(|d| (d.rule, d.message.clone())).collect();
-        Trial { root, files, sources: &analysis.project.sources, others }
+    /// A trial of edits that should mend one conflict. Rows of other conflicts are left out.
+    pub fn new(root: &'a Path, files: &'a dyn Files, analysis: &'a Analysis, conflict: usize) -> Self {
+        let told = |index: usize| analysis.told.iter().any(|(told, _)| *told == index);
+        let other = |(index, diagnostic): &(usize, &Diagnostic)| diagnostic.is_error() && !told(*index);
+        let others =
+            analysis.found.iter().enumerate().filter(other).map(|(_, d)| (d.rule, d.message.clone())).collect();
+        let of_others = analysis.told.iter().filter(|(index, _)| *index != conflict).flat_map(|(_, units)| units);
+        let without = of_others.filter_map(|unit| {
+            let scene = analysis.scenes.get(unit.scene)?;
+            let row = scene.rows.get(unit.row)?;
+            Some((row.name.clone(), row.desk.map(|desk| scene.rig.device_name(desk).to_string())))
+        });
+        let effort = Effort { budget: BUDGET, explain: false, without: without.collect() };
+        Trial { root, files, sources: &analysis.project.sources, others, effort }
     }
 
-    /// Does the edited text compile, but for what the other conflicts say?
+    /// Does the edited text compile, but for what else is wrong?
     pub fn works(&self, edits: &[Edit]) -> bool {
         let Some(texts) = self.edited(edits) else { return false };
         let files = Edited { base: self.files, texts };
-        let analysis = crate::analyse(self.root, &files);
+        let analysis = crate::analyse_with(self.root, &files, &self.effort);
         let mut left = self.others.clone();
         analysis.found.iter().filter(|diagnostic| diagnostic.is_error()).all(|diagnostic| {
             let known = left.iter().position(|(rule, said)| *rule == diagnostic.rule && *said == diagnostic.message);

@@ -60,6 +60,12 @@ pub(super) fn too_hard(asked: &[&Asked]) -> Conflict {
     Conflict { units: units.into_iter().collect(), at, needs: BTreeMap::new(), why: Impossible::TooHard }
 }
 
+/// There are none, and nobody asks why.
+pub(super) fn unexplained(asked: &[&Asked]) -> Conflict {
+    let units: BTreeSet<Unit> = asked.iter().map(|asked| asked.unit).collect();
+    Conflict { units: units.into_iter().collect(), at: None, needs: BTreeMap::new(), why: Impossible::TooMany }
+}
+
 /// Every independent conflict once.
 pub(super) fn explain(asked: &[&Asked], nogoods: &[&Nogood], limits: &[Limit], switches: &Switches) -> Vec<Conflict> {
     let explaining = Explaining { asked, nogoods, limits, switches };
@@ -87,7 +93,7 @@ impl Explaining<'_> {
         let asked: Vec<&Asked> = self.asked.iter().filter(|asked| units.contains(&asked.unit)).copied().collect();
         let nogoods: Vec<&Nogood> =
             self.nogoods.iter().filter(|(unit, _)| unit.is_none_or(|unit| units.contains(&unit))).copied().collect();
-        task(&asked, &nogoods, self.limits, self.switches).solve() == Outcome::Impossible
+        task(&asked, &nogoods, self.limits, self.switches, super::search::BUDGET).solve() == Outcome::Impossible
     }
 
     fn smallest(&self, units: &[Unit]) -> Vec<Unit> {

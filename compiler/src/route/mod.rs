@@ -19,7 +19,7 @@ mod ways;
 
 pub use conflict::{Conflict, Impossible, Unit};
 pub use graph::Graph;
-pub use problem::{Solution, Unreachable, route};
+pub use problem::{Effort, Solution, Unreachable, route};
 pub use report::{report, switch_text, value_text};
 pub use switches::{Switch, SwitchId, Switches, Value, What};
 pub use trail::{Break, where_lost};

@@ -3,7 +3,7 @@
 use super::conflict::{self, Conflict, Unit};
 use super::graph::{Graph, Node};
 use super::pins;
-use super::search::{Item, Limit, Outcome, Task};
+use super::search::{BUDGET, Item, Limit, Outcome, Task};
 use super::switches::{Literal, Switch, SwitchId, Switches, Value, What, choices};
 use super::ways::{Finder, MOST_WAYS, switches_of};
 use crate::diagnostics::Diagnostic;
@@ -24,6 +24,9 @@ pub struct Solution {
     pub not_recorded: Vec<Unreachable>,
     /// Where a pin is said.
     pub pinned: pins::Said,
+    /// What arrives where in each scene, in order of end points; empty until a whole solution was
+    /// written out.
+    pub arrivals: Vec<Vec<super::Arrival>>,
 }
 
 /// A want that no setting at all can satisfy.
@@ -43,6 +46,22 @@ impl Solution {
     }
 }
 
+/// How hard to try, and what to leave out: a trial of a change needs no reasons.
+#[derive(Clone, Debug)]
+pub struct Effort {
+    pub budget: u32,
+    /// Say why where there are no settings.
+    pub explain: bool,
+    /// Rows that are left out, by name and desk.
+    pub without: Vec<(String, Option<String>)>,
+}
+
+impl Default for Effort {
+    fn default() -> Self {
+        Effort { budget: BUDGET, explain: true, without: Vec::new() }
+    }
+}
+
 /// A want with what the search needs to know of it.
 pub(super) struct Asked {
     pub item: Item,
@@ -50,7 +69,7 @@ pub(super) struct Asked {
 }
 
 /// Finds settings for all scenes together: cables, offsets and modes hold for all of them.
-pub fn route(scenes: &[Scene], found: &mut Vec<Diagnostic>) -> Solution {
+pub fn route(scenes: &[Scene], effort: &Effort, found: &mut Vec<Diagnostic>) -> Solution {
     let mut switches = Switches::default();
     let mut pinned = pins::Said::new();
     for (number, scene) in scenes.iter().enumerate() {
@@ -67,6 +86,7 @@ pub fn route(scenes: &[Scene], found: &mut Vec<Diagnostic>) -> Solution {
             switches: &mut switches,
             unreachable: &mut unreachable,
             not_recorded: &mut not_recorded,
+            effort,
         };
         gathering.gather(&mut asked, &mut nogoods);
     }
@@ -76,10 +96,19 @@ pub fn route(scenes: &[Scene], found: &mut Vec<Diagnostic>) -> Solution {
         limits.extend(at_most(&scene.rig, number, &switches));
     }
     switches.find_kin();
-    let mut solution =
-        Solution { values: switches.pins.clone(), switches, conflicts: Vec::new(), unreachable, not_recorded, pinned };
+    let mut solution = Solution {
+        values: switches.pins.clone(),
+        switches,
+        conflicts: Vec::new(),
+        unreachable,
+        not_recorded,
+        pinned,
+        arrivals: Vec::new(),
+    };
+    // A row that was found to clash in one part is left out of the others: one cause, one message.
+    let mut out: BTreeSet<Unit> = BTreeSet::new();
     for part in parts(&asked, &nogoods, &limits, &solution.switches) {
-        solve_part(&part, &asked, &nogoods, &limits, &mut solution);
+        solve_part(&part, &asked, &nogoods, &limits, effort, &mut out, &mut solution);
     }
     solution
 }
@@ -90,6 +119,7 @@ struct Gathering<'a, 'b> {
     switches: &'b mut Switches,
     unreachable: &'b mut Vec<Unreachable>,
     not_recorded: &'b mut Vec<Unreachable>,
+    effort: &'b Effort,
 }
 
 /// A set of literals that must not all hold, with the row that says so.
@@ -102,7 +132,9 @@ impl Gathering<'_, '_> {
         let ends: BTreeSet<_> = ends.collect();
         let mut finder = Finder::new(&mut graph, ends.into_iter(), self.switches);
         for want in in_order(self.scene) {
-            self.one(want, &mut finder, asked);
+            if !self.left_out(want) {
+                self.one(want, &mut finder, asked);
+            }
         }
         for never in &self.scene.nevers {
             let Some(goal) = finder.goal(Target::Source(never.source)) else { continue };
@@ -111,6 +143,12 @@ impl Gathering<'_, '_> {
                 nogoods.push((Some(unit), way.literals));
             }
         }
+    }
+
+    fn left_out(&self, want: &Want) -> bool {
+        let Some(row) = self.scene.rows.get(want.row) else { return false };
+        let desk = row.desk.map(|desk| self.scene.rig.device_name(desk));
+        self.effort.without.iter().any(|(name, of)| *name == row.name && of.as_deref() == desk)
     }
 
     fn one(&mut self, want: &Want, finder: &mut Finder, asked: &mut Vec<Asked>) {
@@ -309,11 +347,20 @@ impl Groups {
     }
 }
 
-fn solve_part(part: &Part, asked: &[Asked], nogoods: &[Nogood], limits: &[Limit], solution: &mut Solution) {
-    let all: Vec<&Asked> = part.asked.iter().filter_map(|index| asked.get(*index)).collect();
+fn solve_part(
+    part: &Part,
+    asked: &[Asked],
+    nogoods: &[Nogood],
+    limits: &[Limit],
+    effort: &Effort,
+    out: &mut BTreeSet<Unit>,
+    solution: &mut Solution,
+) {
+    let all: Vec<&Asked> =
+        part.asked.iter().filter_map(|index| asked.get(*index)).filter(|asked| !out.contains(&asked.unit)).collect();
     let part_nogoods: Vec<&Nogood> = part.nogoods.iter().filter_map(|index| nogoods.get(*index)).collect();
     let part_limits: Vec<Limit> = part.limits.iter().filter_map(|index| limits.get(*index)).cloned().collect();
-    let outcome = task(&all, &part_nogoods, &part_limits, &solution.switches).solve();
+    let outcome = task(&all, &part_nogoods, &part_limits, &solution.switches, effort.budget).solve();
     match outcome {
         Outcome::Found(chosen) => {
             for (asked, way) in all.iter().zip(chosen) {
@@ -325,18 +372,27 @@ fn solve_part(part: &Part, asked: &[Asked], nogoods: &[Nogood], limits: &[Limit]
         Outcome::TooHard => {
             solution.conflicts.push(conflict::too_hard(&all));
         }
+        Outcome::Impossible if !effort.explain => solution.conflicts.push(conflict::unexplained(&all)),
         Outcome::Impossible => {
             let found = conflict::explain(&all, &part_nogoods, &part_limits, &solution.switches);
+            out.extend(found.iter().flat_map(|conflict| conflict.units.iter().copied()));
             solution.conflicts.extend(found);
         }
     }
 }
 
-pub(super) fn task<'a>(asked: &[&Asked], nogoods: &[&Nogood], limits: &[Limit], switches: &'a Switches) -> Task<'a> {
+pub(super) fn task<'a>(
+    asked: &[&Asked],
+    nogoods: &[&Nogood],
+    limits: &[Limit],
+    switches: &'a Switches,
+    budget: u32,
+) -> Task<'a> {
     Task {
         items: asked.iter().map(|asked| asked.item.clone()).collect(),
         nogoods: nogoods.iter().map(|(_, literals)| literals.clone()).collect(),
         limits: limits.to_vec(),
         switches,
+        budget,
     }
 }

@@ -61,8 +61,8 @@ fn clash(scenes: &[Scene], solution: &Solution, conflict: &Conflict) -> Option<D
         problem = problem.about(fact.name.clone());
         let needs = conflict.needs.get(unit).map(|values| needs_text(scene, switch, values));
         let message = match needs {
-            Some(needs) if !needs.is_empty() => format!("`{}` needs {needs}", fact.name),
-            _ => format!("`{}` is part of it", fact.name),
+            Some(needs) if !needs.is_empty() => format!("`{}` needs {needs}", row_name(scenes, *unit, fact)),
+            _ => format!("`{}` is part of it", row_name(scenes, *unit, fact)),
         };
         if *unit != last {
             problem = problem.label(fact.place.unwrap_or(fact.span), message);
@@ -108,7 +108,7 @@ fn names(scenes: &[Scene], units: &[Unit]) -> String {
     let mut names: Vec<String> = Vec::new();
     for unit in units {
         let Some(fact) = row(scenes, *unit) else { continue };
-        let name = format!("`{}`", fact.name);
+        let name = format!("`{}`", row_name(scenes, *unit, fact));
         if !names.contains(&name) {
             names.push(name);
         }
@@ -118,6 +118,16 @@ fn names(scenes: &[Scene], units: &[Unit]) -> String {
         [one] => one.clone(),
         [first, second] => format!("{first} and {second}"),
         [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
+/// A row's name; an output's with its desk where there are several.
+fn row_name(scenes: &[Scene], unit: Unit, fact: &RowFact) -> String {
+    let several = scenes.get(unit.scene).is_some_and(|scene| scene.rig.only_desk().is_none());
+    let desk = fact.desk.and_then(|desk| scenes.get(unit.scene).map(|scene| scene.rig.device_name(desk)));
+    match (fact.kind, desk) {
+        (RowKind::Output | RowKind::Personal, Some(desk)) if several => format!("{desk}.{}", fact.name),
+        _ => fact.name.clone(),
     }
 }
 
@@ -274,11 +284,13 @@ fn scene_span(scene: &Scene) -> Span {
 
 fn past_link(scene: &Scene, device: u32, port: &str, missing: &[&Unreachable]) -> Diagnostic {
     let rig = &scene.rig;
-    let names: Vec<String> = missing.iter().map(|missing| name_of(scene, missing)).collect();
+    let mut names: Vec<String> = missing.iter().map(|missing| name_of(scene, missing)).collect();
+    names.dedup();
     let listed: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
     let device_name = rig.device_name(device);
     let khz = f64::from(rig.rate_hz) / 1000.0;
-    let message = format!("{} on `{device_name}` fall off the end of `{port}` at {khz} kHz", listed.join(", "));
+    let falls = if names.len() == 1 { "falls" } else { "fall" };
+    let message = format!("{} on `{device_name}` {falls} off the end of `{port}` at {khz} kHz", listed.join(", "));
     let span = missing.first().and_then(|missing| place(scene, missing)).map_or(scene_span(scene), |(span, _)| span);
     let mut problem = Diagnostic::error("slot-past-the-link", span, message)
         .help(format!("hang `{device_name}` on another port, or use sockets that fit"))

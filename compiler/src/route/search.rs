@@ -32,6 +32,8 @@ pub struct Task<'a> {
     pub nogoods: Vec<Vec<Literal>>,
     pub limits: Vec<Limit>,
     pub switches: &'a Switches,
+    /// Decisions that the search may take.
+    pub budget: u32,
 }
 
 #[derive(Debug, PartialEq, Eq)]
@@ -52,8 +54,10 @@ const CROWD_AFTER: u32 = 24;
 #[derive(Clone)]
 pub struct State {
     set: Vec<Option<Value>>,
-    allowed: HashMap<SwitchId, Rc<BTreeSet<Value>>>,
-    banned: HashSet<Literal>,
+    /// By switch: the values left, where fewer than all are known to be.
+    allowed: Vec<Option<Rc<BTreeSet<Value>>>>,
+    /// By switch: values that a nogood rules out.
+    banned: Vec<Vec<Value>>,
     pub alive: Vec<Rc<Vec<u32>>>,
 }
 
@@ -62,9 +66,17 @@ impl State {
         match self.set.get(literal.switch.0 as usize).copied().flatten() {
             Some(value) => value == literal.value,
             None => {
-                !self.banned.contains(literal)
-                    && self.allowed.get(&literal.switch).is_none_or(|allowed| allowed.contains(&literal.value))
+                let at = literal.switch.0 as usize;
+                let allowed = self.allowed.get(at).and_then(Option::as_ref);
+                !self.banned.get(at).is_some_and(|banned| banned.contains(&literal.value))
+                    && allowed.is_none_or(|allowed| allowed.contains(&literal.value))
             }
+        }
+    }
+
+    fn ban(&mut self, literal: Literal) {
+        if let Some(banned) = self.banned.get_mut(literal.switch.0 as usize) {
+            banned.push(literal.value);
         }
     }
 
@@ -114,8 +126,8 @@ impl Task<'_> {
     fn root(&self, index: &Index) -> Option<State> {
         let mut state = State {
             set: vec![None; self.switches.len()],
-            allowed: HashMap::new(),
-            banned: HashSet::new(),
+            allowed: vec![None; self.switches.len()],
+            banned: vec![Vec::new(); self.switches.len()],
             alive: self.items.iter().map(|item| Rc::new((0u32..).take(item.ways.len()).collect())).collect(),
         };
         // Whatever the user fixed stands before the search begins.
@@ -126,9 +138,7 @@ impl Task<'_> {
         for nogood in &self.nogoods {
             match nogood.as_slice() {
                 [] => return None,
-                [only] => {
-                    state.banned.insert(*only);
-                }
+                [only] => state.ban(*only),
                 _ => {}
             }
         }
@@ -163,7 +173,7 @@ impl Task<'_> {
             };
             frame.next += 1;
             nodes += 1;
-            if nodes > BUDGET {
+            if nodes > self.budget {
                 return Outcome::TooHard;
             }
             let mut child = frame.state.clone();
@@ -274,7 +284,8 @@ impl Task<'_> {
                 (None, _) => return false,
                 (Some(last), None) => {
                     let last = *last;
-                    if state.permits(&last) && state.banned.insert(last) {
+                    if state.permits(&last) {
+                        state.ban(last);
                         wake(last.switch, index, open, queued);
                     }
                 }
@@ -307,7 +318,7 @@ impl Task<'_> {
                 to_set.push_back(Literal { switch, value: *value });
                 continue;
             }
-            let known = state.allowed.get(&switch);
+            let known = state.allowed.get(switch.0 as usize).and_then(Option::as_ref);
             let narrowed: BTreeSet<Value> = match known {
                 Some(known) => known.intersection(&values).copied().collect(),
                 None => values,
@@ -316,7 +327,9 @@ impl Task<'_> {
                 return false;
             }
             if known.is_none_or(|known| narrowed.len() < known.len()) {
-                state.allowed.insert(switch, Rc::new(narrowed));
+                if let Some(place) = state.allowed.get_mut(switch.0 as usize) {
+                    *place = Some(Rc::new(narrowed));
+                }
                 wake(switch, index, open, queued);
             }
         }

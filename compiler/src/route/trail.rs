@@ -25,7 +25,10 @@ pub enum Break {
         device: u32,
     },
     /// It arrives at the desk at another place in its block than the row wants.
-    OutOfStep { point: Point, block: u32 },
+    OutOfStep {
+        point: Point,
+        block: u32,
+    },
     /// It gets as far as this point by some setting, and no farther.
     FarthestAt {
         point: Point,

@@ -1,9 +1,15 @@
 //! All ways back from an end point to what it wants, each with the switches that it needs, in the order
 //! of preference: at every point of the walk the lowest value first.
+//!
+//! Two things that wiring would allow are no ways: a signal passes a desk once, never out of it and in
+//! again; and a channel (an inner bank where signals end) feeds only the end point next to it, such as a
+//! personal feed, since what travels farther is taken at the preamp, or is a mix.
 
 use super::graph::{Edge, Graph, Node};
 use super::switches::{Literal, Switches, rank};
-use crate::rig::Point;
+use crate::plan::Role;
+use crate::rig::{LaneKind, Point};
+use crate::syntax::ast::DeviceWord;
 use crate::wants::{Spot, Target};
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::rc::Rc;
@@ -125,7 +131,8 @@ impl Walk {
             return;
         }
         let edges = graph.feeders(at, switches);
-        let mut useful: Vec<&Edge> = edges.iter().filter(|edge| self.useful(edge, switches)).collect();
+        let allowed = |edge: &&Edge| self.useful(edge, switches) && self.sensible(graph, at, edge.from);
+        let mut useful: Vec<&Edge> = edges.iter().filter(allowed).collect();
         useful.sort_by_cached_key(|edge| self.order(graph, edge, switches));
         for edge in useful {
             if self.full {
@@ -160,6 +167,19 @@ impl Walk {
                 let pinned = switches.pins.get(&literal.switch).is_none_or(|value| *value == literal.value);
                 pinned && !self.literals.iter().any(|set| set.switch == literal.switch && set.value != literal.value)
             })
+    }
+
+    /// Passes no desk twice, and no channel on the way to something farther.
+    fn sensible(&self, graph: &Graph, at: Point, from: Node) -> bool {
+        let Node::Point(point) = from else { return true };
+        let rig = &graph.scene.rig;
+        let channel = rig.lane_at(point).is_some_and(|lane| lane.end && lane.kind == LaneKind::Bank(Role::Inner));
+        if channel && Node::Point(point) != self.goal && self.points.len() > 1 {
+            return false;
+        }
+        let desk = rig.device(point.device).is_some_and(|device| device.word == DeviceWord::Desk);
+        let left_before = point.device != at.device && self.points.iter().any(|passed| passed.device == point.device);
+        !(desk && left_before)
     }
 
     fn order(&self, graph: &Graph, edge: &Edge, switches: &Switches) -> [u64; 2] {
