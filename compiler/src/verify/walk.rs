@@ -71,11 +71,9 @@ impl State<'_> {
             };
             match (feed, found) {
                 (Feed::From(next), _) if on_way.contains(&next) => return Found::Loop,
-                (Feed::From(next), _) => {
-                    if seen.insert(next) {
-                        on_way.insert(next);
-                        stack.push((next, self.feeds_of(next)));
-                    }
+                (Feed::From(next), _) if seen.insert(next) => {
+                    on_way.insert(next);
+                    stack.push((next, self.feeds_of(next)));
                 }
                 (Feed::Source(source), Found::Source(other)) if self.differs(source, other) => {
                     return Found::Clash(other, source);
