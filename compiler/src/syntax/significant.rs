@@ -11,6 +11,13 @@ use unicode_normalization::{UnicodeNormalization, is_nfc};
 /// More tokens than this in one row are no row; the rest of the line is passed over.
 pub(super) const TOKENS_IN_A_ROW: usize = 4096;
 
+/// No name or number is longer than this, in bytes. Messages repeat names: without a bound, one word of
+/// ten megabytes would be printed whole, as often as something is said of it.
+const LONGEST_WORD: usize = 512;
+
+/// No quoted text is longer than this, in bytes.
+const LONGEST_TEXT: usize = 4096;
+
 /// A token that means something.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(super) struct Sig<'t> {
@@ -56,8 +63,14 @@ pub(super) fn significant<'t>(file: FileId, text: &'t str, tokens: &[Token]) -> 
         if token.kind == TokenKind::Semicolon {
             (in_row, row_start) = (0, out.sigs.len() + 1);
         }
+        let span = Span { file, start: token.start, end: token.end };
+        if in_row <= TOKENS_IN_A_ROW && sig.text.len() > longest(sig.kind) {
+            out.pass_over_from(row_start, Some(sig.text), endless(span, sig.kind));
+            in_row = TOKENS_IN_A_ROW + 1;
+            continue;
+        }
         match in_row.cmp(&(TOKENS_IN_A_ROW + 1)) {
-            Ordering::Less => out.sigs.push((sig, Span { file, start: token.start, end: token.end })),
+            Ordering::Less => out.sigs.push((sig, span)),
             Ordering::Equal => out.cut(row_start),
             Ordering::Greater => {}
         }
@@ -70,19 +83,43 @@ pub(super) fn significant<'t>(file: FileId, text: &'t str, tokens: &[Token]) -> 
 
 impl Significant<'_> {
     fn cut(&mut self, row_start: usize) {
-        self.cuts.insert(self.sigs.len());
-        let row = self.sigs.get(row_start..).unwrap_or(&[]);
-        self.passed_over
-            .extend(row.iter().filter(|(sig, _)| sig.kind == TokenKind::Word).map(|(sig, _)| nfc(sig.text)));
-        if let Some((_, first)) = row.first() {
-            self.diagnostics.push(too_long(*first));
+        if let Some((_, first)) = self.sigs.get(row_start) {
+            self.pass_over_from(row_start, None, too_long(*first));
         }
+    }
+
+    /// Gives up the row that began there. `last`: its first token that was not kept.
+    fn pass_over_from(&mut self, row_start: usize, last: Option<&str>, told: Diagnostic) {
+        if row_start < self.sigs.len() {
+            self.cuts.insert(self.sigs.len());
+        }
+        let row = self.sigs.get(row_start..).unwrap_or(&[]);
+        let words = row.iter().filter(|(sig, _)| sig.kind == TokenKind::Word).map(|(sig, _)| sig.text);
+        self.passed_over.extend(words.chain(last).map(nfc));
+        self.diagnostics.push(told);
     }
 }
 
 pub(super) fn too_long(row: Span) -> Diagnostic {
     let message = format!("this row has more than {TOKENS_IN_A_ROW} words and signs, so it was not read");
     Diagnostic::error("row-too-long", row, message).help("write it as several rows")
+}
+
+fn longest(kind: TokenKind) -> usize {
+    if kind == TokenKind::Text { LONGEST_TEXT } else { LONGEST_WORD }
+}
+
+fn endless(span: Span, kind: TokenKind) -> Diagnostic {
+    let what = match kind {
+        TokenKind::Text => format!("this text is longer than {LONGEST_TEXT} bytes"),
+        TokenKind::Word => format!("this name is longer than {LONGEST_WORD} bytes"),
+        _ => format!("this number has more than {LONGEST_WORD} digits"),
+    };
+    let told = Diagnostic::error("row-too-long", span, format!("{what}, so its row was not read"));
+    told.help(match kind {
+        TokenKind::Text => "write less, and see that the quotes are closed",
+        _ => "write a shorter one",
+    })
 }
 
 pub(super) fn nfc(text: &str) -> String {

@@ -2,7 +2,7 @@
 //! Whether a name exists or a number fits is not asked here.
 
 use super::super::ast::{Date, Dotted, Name, Numbers, Range, Term, Terms, Text, Time};
-use super::super::significant::{Sig, Spanned, is_control, nfc};
+use super::super::significant::{Sig, Spanned, is_control, nfc, shortened};
 use super::super::tokens::TokenKind;
 use super::problem::{Problem, Want};
 use crate::diagnostics::{Diagnostic, Edit};
@@ -116,6 +116,19 @@ pub(super) fn one_of_words<'t, T: Copy + 't>(words: &'static [(&'static str, T)]
     .boxed()
 }
 
+/// A whole number from 1.
+pub(super) fn at_least_one<'t>(thing: &'static str) -> Rule<'t, At<u32>> {
+    number(thing)
+        .validate(move |number, _, emitter| {
+            if number.value == 0 {
+                let told = Diagnostic::error("bad-number", number.span, format!("{thing} is at least 1"));
+                emitter.emit(Problem::said(told.help("write how many belong together, such as `8`")));
+            }
+            At::new(number.value.max(1), number.span)
+        })
+        .boxed()
+}
+
 /// A whole number.
 pub(super) fn number<'t>(thing: &'static str) -> Rule<'t, At<u32>> {
     select! { sig if is(&sig, TokenKind::Number) => sig.text }
@@ -137,7 +150,7 @@ fn whole(text: &str, span: Span) -> Result<u32, Problem> {
     text.parse().map_err(|_| {
         let message = match text.contains('.') {
             true => format!("`{text}` is not a whole number"),
-            false => format!("`{text}` is far too large"),
+            false => format!("`{}` is far too large", shortened(text)),
         };
         Problem::said(Diagnostic::error("bad-number", span, message).help("write a whole number, such as `12`"))
     })

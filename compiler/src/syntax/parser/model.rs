@@ -7,8 +7,8 @@ use super::super::ast::{
 use super::super::tokens::TokenKind;
 use super::super::words::{MODEL_VERBS, MODEL_WORDS};
 use super::basics::{
-    Reader, Rule, flag, kind_at, kw, kws, list, name, next_is, number, numbers, one_of_words, range, rest, terms, text,
-    wanted_here, when,
+    Reader, Rule, at_least_one, flag, kind_at, kw, kws, list, name, next_is, number, numbers, one_of_words, range,
+    rest, terms, text, wanted_here, when,
 };
 use super::problem::{Problem, Want};
 use super::quantities::quantity;
@@ -212,7 +212,7 @@ fn gain<'t>() -> Rule<'t, (At<Quantity>, At<Quantity>)> {
 /// `each`, `in groups of 8`, `none`
 fn phantom<'t>() -> Rule<'t, At<PhantomSupply>> {
     let words = one_of_words(&[("each", PhantomSupply::Each), ("none", PhantomSupply::None)]);
-    let groups = kws(&["in", "groups", "of"]).then(number("the size of a group"));
+    let groups = kws(&["in", "groups", "of"]).then(at_least_one("the size of a group"));
     let groups = groups.map(|(words, size)| At::new(PhantomSupply::Groups(size.value), words.to(size.span))).boxed();
     custom(move |inp: &mut Reader<'t, '_>| match next_is(inp, "in") {
         true => inp.parse(&groups),
@@ -356,7 +356,7 @@ fn numbered<'t, T: 't>(rule: Rule<'t, T>) -> Rule<'t, Option<T>> {
 
 /// `in blocks of 8`, `one by one`, `straight`
 fn how<'t>() -> Rule<'t, At<RouteHow>> {
-    let blocks = kws(&["in", "blocks", "of"]).then(number("the size of a block"));
+    let blocks = kws(&["in", "blocks", "of"]).then(at_least_one("the size of a block"));
     choice((
         blocks.map(|(words, size)| At::new(RouteHow::Blocks(size.value), words.to(size.span))),
         kws(&["one", "by", "one"]).map(|span| At::new(RouteHow::OneByOne, span)),

@@ -10,6 +10,9 @@ use crate::quantity::{Dimension, Quantity, Unit};
 use crate::source::{At, Span};
 use chumsky::prelude::*;
 
+/// No quantity of a patch comes near it in any unit; what is larger may have no number at all.
+const LARGEST: f64 = 1e9;
+
 /// What was read, and how many tokens it took.
 struct Written {
     number: f64,
@@ -31,6 +34,9 @@ pub(super) fn quantity<'t>(wanted: Dimension, thing: &'static str) -> Rule<'t, A
             inp.skip();
         }
         let span = inp.span_since(&before);
+        if written.number.abs() > LARGEST {
+            return Err(Problem::said(too_large(left, wanted, thing, span)));
+        }
         match Unit::parse(&written.unit) {
             Some(unit) if unit.dimension() == wanted => Ok(At::new(Quantity { number: written.number, unit }, span)),
             Some(unit) => Err(Problem::said(wrong_dimension(wanted, unit, thing, span))),
@@ -75,6 +81,12 @@ fn read(left: &[Spanned<'_>]) -> Option<Written> {
         _ => {}
     }
     Some(Written { number: if minus { -number } else { number }, unit, unit_span, tokens })
+}
+
+fn too_large(left: &[Spanned<'_>], wanted: Dimension, thing: &str, span: Span) -> Diagnostic {
+    let written = left.iter().map(|(sig, _)| sig.text).find(|text| text.starts_with(|c: char| c.is_ascii_digit()));
+    let message = format!("`{}` is far too large for {thing}", shortened(written.unwrap_or("")));
+    Diagnostic::error("bad-number", span, message).help(format!("write {wanted}, such as `{}`", wanted.sample()))
 }
 
 fn wrong_dimension(wanted: Dimension, unit: Unit, thing: &str, span: Span) -> Diagnostic {
