@@ -1,11 +1,11 @@
 //! The plan's first draft: what the search found, written out as the plan's data with everything that
 //! follows from it. Whether it is true is for `verify` to say.
 
-mod preamps;
 mod settings;
 mod state;
 mod top;
 
-pub use preamps::{Preamp, preamps_of};
+pub use crate::rig::{Preamp, preamps_of};
+pub use settings::supplier;
 pub use state::{State, state};
 pub use top::{draft, wanted};

@@ -1,8 +1,7 @@
 //! Switches and preamps as settings of the plan.
 
-use super::preamps::preamps_of;
 use crate::plan::Setting;
-use crate::rig::Point;
+use crate::rig::{Point, preamp_for, preamps_of};
 use crate::route::{Solution, Switch, What, value_text};
 use crate::wants::{Scene, Source, WantKind};
 use std::collections::{BTreeMap, BTreeSet};
@@ -93,23 +92,24 @@ fn preamp_settings(scene: &Scene, plugs: &BTreeMap<Point, usize>) -> Vec<(Order,
         if source.phantom.is_some()
             && let Some(preamp) = supplier(scene, source, &preamps)
         {
-            phantom(scene, preamp, source, &mut list);
+            phantom(scene, preamp, source, &preamps, &mut list);
         }
-        // What the row says belongs to the preamp on the way to the desk that declares the source.
-        let Some(own) = own_preamp(scene, source, &preamps) else { continue };
-        let name = rig.device_name(own.device);
-        let Some(lane) = rig.lane_at(own) else { continue };
-        if let Some(gain) = &source.gain_db {
-            let mut line = point_setting(name, "gain", &lane.name, own.number);
-            line.value = serde_json::Number::from_f64(gain.value).map(serde_json::Value::Number);
-            line.owner = owner(scene, own, source);
-            list.insert((own.device, own.lane, 5, own.number), line);
-        }
-        if source.pad.is_some() && lane.pad {
-            let mut line = point_setting(name, "pad", &lane.name, own.number);
-            line.value = Some(true.into());
-            line.owner = owner(scene, own, source);
-            list.insert((own.device, own.lane, 6, own.number), line);
+        for wish in wishes(scene, source, &preamps) {
+            let own = wish.socket;
+            let name = rig.device_name(own.device);
+            let Some(lane) = rig.lane_at(own) else { continue };
+            if let Some(gain) = wish.gain_db {
+                let mut line = point_setting(name, "gain", &lane.name, own.number);
+                line.value = serde_json::Number::from_f64(gain).map(serde_json::Value::Number);
+                line.owner = owner(scene, own, source, &preamps);
+                list.insert((own.device, own.lane, 5, own.number), line);
+            }
+            if wish.pad {
+                let mut line = point_setting(name, "pad", &lane.name, own.number);
+                line.value = Some(true.into());
+                line.owner = owner(scene, own, source, &preamps);
+                list.insert((own.device, own.lane, 6, own.number), line);
+            }
         }
     }
     list.into_iter().collect()
@@ -124,8 +124,8 @@ fn point_setting(device: &str, set: &str, bank: &str, number: u32) -> Setting {
 
 /// Who feeds phantom power to a source: the declaring desk's preamp if it can, else the first that is
 /// not behind a transformer and has a switch.
-pub fn supplier(scene: &Scene, source: &Source, preamps: &[super::Preamp]) -> Option<Point> {
-    let can = |preamp: &&super::Preamp| {
+pub fn supplier(scene: &Scene, source: &Source, preamps: &[crate::rig::Preamp]) -> Option<Point> {
+    let can = |preamp: &&crate::rig::Preamp| {
         !preamp.isolated && scene.rig.lane_at(preamp.socket).is_some_and(|lane| lane.phantom > 0)
     };
     let able: Vec<Point> = preamps.iter().filter(can).map(|preamp| preamp.socket).collect();
@@ -133,24 +133,38 @@ pub fn supplier(scene: &Scene, source: &Source, preamps: &[super::Preamp]) -> Op
     own.filter(|own| able.contains(own)).or_else(|| able.first().copied())
 }
 
-/// The preamp on the way to the desk whose list declares the source; with one preamp, that one.
-pub fn own_preamp(scene: &Scene, source: &Source, preamps: &[super::Preamp]) -> Option<Point> {
-    let leads_home = |socket: &Point| {
-        let model = scene.rig.model(socket.device);
-        let ports = model.map_or(0, |model| model.ports.len());
-        source.desk == Some(socket.device)
-            || (0..ports).any(|port| {
-                let end = crate::rig::LinkEnd { device: socket.device, port };
-                let faces_desk =
-                    model.and_then(|m| m.ports.get(port)).is_some_and(|p| p.faces == crate::syntax::ast::Faces::Desk);
-                faces_desk && scene.rig.desk_beyond(end) == source.desk
-            })
-    };
-    let sockets: Vec<Point> = preamps.iter().map(|preamp| preamp.socket).collect();
-    sockets.iter().copied().find(leads_home).or_else(|| sockets.first().copied())
+/// The preamp on the way to the desk whose list declares the source.
+pub fn own_preamp(scene: &Scene, source: &Source, preamps: &[crate::rig::Preamp]) -> Option<Point> {
+    preamp_for(&scene.rig, source.desk, preamps)
 }
 
-fn phantom(scene: &Scene, socket: Point, source: &Source, list: &mut BTreeMap<Order, Setting>) {
+/// What rows state for one preamp.
+pub struct Wish {
+    pub socket: Point,
+    pub gain_db: Option<f64>,
+    pub pad: bool,
+}
+
+/// Gain and pad belong to the preamp on the way to the desk whose row states them.
+pub fn wishes(scene: &Scene, source: &Source, preamps: &[crate::rig::Preamp]) -> Vec<Wish> {
+    let mut wishes: BTreeMap<Point, Wish> = BTreeMap::new();
+    for stated in &source.stated {
+        let Some(socket) = preamp_for(&scene.rig, stated.desk, preamps) else { continue };
+        let has_pad = scene.rig.lane_at(socket).is_some_and(|lane| lane.pad);
+        let wish = wishes.entry(socket).or_insert(Wish { socket, gain_db: None, pad: false });
+        wish.gain_db = wish.gain_db.or(stated.gain_db.as_ref().map(|gain| gain.value));
+        wish.pad |= stated.pad.is_some() && has_pad;
+    }
+    wishes.into_values().filter(|wish| wish.gain_db.is_some() || wish.pad).collect()
+}
+
+fn phantom(
+    scene: &Scene,
+    socket: Point,
+    source: &Source,
+    preamps: &[crate::rig::Preamp],
+    list: &mut BTreeMap<Order, Setting>,
+) {
     let Some(lane) = scene.rig.lane_at(socket) else { return };
     let group = lane.phantom.max(1);
     let first = (socket.number - 1) / group * group + 1;
@@ -158,19 +172,20 @@ fn phantom(scene: &Scene, socket: Point, source: &Source, list: &mut BTreeMap<Or
     line.first = Some(first);
     line.last = Some((first + group - 1).min(lane.size));
     line.value = Some(true.into());
-    line.owner = owner(scene, socket, source);
+    line.owner = owner(scene, socket, source, preamps);
     list.insert((socket.device, socket.lane, 4, first), line);
 }
 
 /// Who may turn a preamp that several desks share: the desk named by `gain by`, else the one whose list
 /// declares the source. `None` where one desk alone uses it.
-fn owner(scene: &Scene, socket: Point, source: &Source) -> Option<String> {
+fn owner(scene: &Scene, socket: Point, source: &Source, preamps: &[crate::rig::Preamp]) -> Option<String> {
     let index = scene.sources.iter().position(|other| other.name == source.name)?;
     let desks: BTreeSet<u32> = scene
         .wants
         .iter()
         .filter(|want| want.kind == WantKind::Channel && want.what == crate::wants::Target::Source(index))
         .map(|want| want.end.device)
+        .filter(|desk| preamp_for(&scene.rig, Some(*desk), preamps) == Some(socket))
         .collect();
     if desks.len() < 2 {
         return None;

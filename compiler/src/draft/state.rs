@@ -1,8 +1,8 @@
 //! Everything that holds in one scene: plugs, settings, mixes, signals.
 
 use super::settings::{self, Order};
-use crate::plan::{End, Mix, Plug, Setting, Signal};
-use crate::rig::Point;
+use crate::plan::{End, Mix, Plug, PreampWish, Setting, Signal};
+use crate::rig::{Point, preamps_of};
 use crate::route::{Graph, Origin, Solution, arrivals, plugged};
 use crate::wants::{Scene, Target};
 use std::collections::{BTreeMap, BTreeSet};
@@ -29,7 +29,18 @@ pub fn state(scene: &Scene, number: usize, solution: &mut Solution) -> State {
 
 fn plug(scene: &Scene, point: Point, source: usize) -> Option<Plug> {
     let source = scene.source(source)?;
-    Some(Plug { source: source.name.clone(), at: scene.rig.point_text(point), phantom: source.phantom.is_some() })
+    let wishes = settings::wishes(scene, source, &preamps_of(&scene.rig, point));
+    let preamps = wishes.into_iter().map(|wish| PreampWish {
+        at: scene.rig.point_text(wish.socket),
+        gain_db: wish.gain_db,
+        pad: wish.pad,
+    });
+    Some(Plug {
+        source: source.name.clone(),
+        at: scene.rig.point_text(point),
+        phantom: source.phantom.is_some(),
+        preamps: preamps.collect(),
+    })
 }
 
 fn mixes(scene: &Scene) -> Vec<(Point, Mix)> {
@@ -52,7 +63,8 @@ fn signals(
     let wanted: BTreeSet<Point> = scene.wants.iter().map(|want| want.end).collect();
     let mut by_origin: BTreeMap<Origin, Vec<(Point, End)>> = BTreeMap::new();
     let values = solution.values.clone();
-    for arrival in arrivals(&mut graph, &mut solution.switches, &values) {
+    let found = arrivals(&mut graph, &mut solution.switches, &values);
+    for arrival in &found {
         let end = End {
             end: scene.rig.point_text(arrival.end),
             asked: wanted.contains(&arrival.end),
@@ -60,6 +72,7 @@ fn signals(
         };
         by_origin.entry(arrival.origin).or_default().push((arrival.end, end));
     }
+    solution.arrivals.push(found);
     let mut signals: Vec<(Point, Signal)> = Vec::new();
     for (origin, ends) in by_origin {
         let Some((first, source, label, kind)) = named(scene, origin, plugs) else { continue };

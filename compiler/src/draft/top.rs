@@ -16,6 +16,7 @@ pub fn draft(show: &Show, scenes: &[Scene], solution: &mut Solution) -> Plan {
     if !solution.is_whole() {
         return plan;
     }
+    solution.arrivals.clear();
     let states: Vec<State> = scenes.iter().enumerate().map(|(number, scene)| state(scene, number, solution)).collect();
     let acts = !show.acts.is_empty();
     plan.plugs = shared(&states, |state| &state.plugs);

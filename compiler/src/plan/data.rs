@@ -85,6 +85,19 @@ pub struct Plug {
     /// The source asks for phantom.
     #[serde(skip_serializing_if = "std::ops::Not::not", default)]
     pub phantom: bool,
+    /// What rows state for the preamps that it comes by, by preamp.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub preamps: Vec<PreampWish>,
+}
+
+/// Gain and pad that a row states for the preamp on the way to its desk.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PreampWish {
+    pub at: String,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub gain_db: Option<f64>,
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub pad: bool,
 }
 
 /// What a mix carries, where the file says so.

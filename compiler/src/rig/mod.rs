@@ -8,10 +8,12 @@ mod links;
 mod model;
 mod model_items;
 mod points;
+mod preamps;
 mod wiring;
 
 pub use build::{ANY_SIGNAL, Cable, Device, Gear, LinkEnd, Rig, Run, UsedAs, build, metres, place_text};
 pub use library::{KindFact, Library, MicFact};
 pub use model::{Carry, Copy, Feed, How, Lane, LaneKind, Model, NamedBlock, PortFact, Reserved, Ride, RouteFact, Take};
 pub use points::{Asked, Point, Side};
+pub use preamps::{Preamp, preamp_for, preamps_of};
 pub use wiring::wiring;

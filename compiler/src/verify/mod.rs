@@ -98,6 +98,7 @@ pub fn verify(plan: &Plan, wanted: &[Wanted]) -> Vec<Difference> {
         let (state, faults) = State::new(plan, act);
         differences.extend(faults);
         phantom::check(&state, &mut differences);
+        phantom::check_gains(&state, &mut differences);
         compare::check(&state, plan, wanted, &mut differences);
     }
     differences

@@ -1,4 +1,4 @@
-//! Phantom power: on at the one preamp that a source which asks for it is wired to, and nowhere
+//! Preamps: gain and pad where a plug asks for them and nowhere else. And phantom power: on at the one preamp that a source which asks for it is wired to, and nowhere
 //! else. It travels only along copper: plugs, lines, and what a passive piece copies, never through a
 //! transformer.
 
@@ -48,6 +48,43 @@ pub(super) fn check(state: &State<'_>, differences: &mut Vec<Difference>) {
     }
 }
 
+/// Gain and pad: at the preamps for which rows state them, and nowhere else. Each such preamp is wired to
+/// its source.
+pub(super) fn check_gains(state: &State<'_>, differences: &mut Vec<Difference>) {
+    let mut gains: HashMap<String, f64> = HashMap::new();
+    let mut pads: HashSet<String> = HashSet::new();
+    let mut sockets: Vec<Node> = state.gains.keys().chain(&state.pads).copied().collect();
+    sockets.sort_unstable();
+    sockets.dedup();
+    let wired_plug = |socket| wired(state, socket, true).and_then(|plug| state.plugs.get(plug));
+    for socket in &sockets {
+        let name = state.name(*socket);
+        let wish = wired_plug(*socket).and_then(|plug| plug.preamps.iter().find(|wish| wish.at == name));
+        let asked = wish.and_then(|wish| wish.gain_db);
+        if let Some(gain) = state.gains.get(socket) {
+            if asked != Some(*gain) {
+                let expected = asked.map_or_else(|| "no gain stated".to_string(), |gain| format!("{gain} dB"));
+                differences.push(state.difference(name.clone(), expected, format!("{gain} dB")));
+            }
+            gains.insert(name.clone(), *gain);
+        }
+        if state.pads.contains(socket) {
+            if !wish.is_some_and(|wish| wish.pad) {
+                differences.push(state.difference(name.clone(), "pad off", "on"));
+            }
+            pads.insert(name);
+        }
+    }
+    for wish in state.plugs.iter().flat_map(|plug| &plug.preamps) {
+        if let Some(gain) = wish.gain_db.filter(|_| !gains.contains_key(&wish.at)) {
+            differences.push(state.difference(wish.at.clone(), format!("{gain} dB"), "no gain set"));
+        }
+        if wish.pad && !pads.contains(&wish.at) {
+            differences.push(state.difference(wish.at.clone(), "pad on", "off"));
+        }
+    }
+}
+
 fn switch_size(state: &State<'_>, device: usize, bank: usize) -> u32 {
     state.inside(device).and_then(|inside| inside.banks.get(bank)).map_or(0, |bank| bank.bank.phantom)
 }
@@ -59,6 +96,11 @@ fn switch_of(state: &State<'_>, socket: Node) -> Option<Switch> {
 
 /// The plug that a preamp's socket is wired to by copper, with no preamp and no transformer between.
 fn wired_to(state: &State<'_>, socket: Node) -> Option<usize> {
+    wired(state, socket, false)
+}
+
+/// As `wired_to`; a signal passes transformers, phantom power does not.
+fn wired(state: &State<'_>, socket: Node, transformers: bool) -> Option<usize> {
     let mut node = socket;
     let mut seen = HashSet::new();
     loop {
@@ -74,7 +116,7 @@ fn wired_to(state: &State<'_>, socket: Node) -> Option<usize> {
             None => copied(state, node)?,
         };
         let facts = state.inside(node.device)?.banks.get(node.item)?.bank;
-        if facts.isolated || facts.phantom > 0 {
+        if (facts.isolated && !transformers) || facts.phantom > 0 {
             return None;
         }
     }

@@ -3,7 +3,7 @@
 
 use super::inside::{At, Feeder, Inside, Item};
 use super::point::Text;
-use super::state::{BankSet, Routed, State};
+use super::state::{BankSet, Node, Routed, Side, State};
 use crate::plan::{Act, Plan, Role, Route, Setting};
 use std::collections::HashMap;
 
@@ -184,16 +184,17 @@ impl<'p> State<'p> {
         }
         let value = setting.value.as_ref();
         if setting.set == "gain" {
-            return if value.is_some_and(serde_json::Value::is_number) {
-                Ok((first, last))
-            } else {
-                refuse("dB", shown(setting))
-            };
+            let Some(gain) = value.and_then(serde_json::Value::as_f64) else { return refuse("dB", shown(setting)) };
+            self.gains.extend((first..=last).map(|n| (Node { device, side: Side::Bank, item: bank, n }, gain)));
+            return Ok((first, last));
         }
         let Some(on) = value.and_then(serde_json::Value::as_bool) else {
             return refuse("true or false", shown(setting));
         };
         if setting.set == "pad" {
+            if on {
+                self.pads.extend((first..=last).map(|n| Node { device, side: Side::Bank, item: bank, n }));
+            }
             return Ok((first, last));
         }
         let group = facts.phantom;

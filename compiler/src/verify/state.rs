@@ -81,6 +81,9 @@ pub(super) struct State<'p> {
     pub plugged: HashMap<Node, usize>,
     /// Phantom switches that are on: device, bank, group of sockets.
     pub phantom: HashSet<(usize, usize, u32)>,
+    /// Gains and pads that are set, by socket.
+    pub gains: HashMap<Node, f64>,
+    pub pads: HashSet<Node>,
     faults: Vec<Difference>,
 }
 
@@ -96,6 +99,8 @@ impl<'p> State<'p> {
             plugs: vec![],
             plugged: HashMap::new(),
             phantom: HashSet::new(),
+            gains: HashMap::new(),
+            pads: HashSet::new(),
             faults: vec![],
         };
         if let (Some(name), None) = (act, found) {

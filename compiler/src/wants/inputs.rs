@@ -1,7 +1,7 @@
 //! Input rows: sources and the channels that want them. An act's row takes the place of a house row on
 //! the same channel or socket.
 
-use super::{RowFact, RowKind, Scene, Source, Spot, Target, Want, WantKind};
+use super::{RowFact, RowKind, Scene, Source, Spot, Stated, Target, Want, WantKind};
 use crate::diagnostics::{Diagnostic, Edit};
 use crate::project::attrs;
 use crate::project::{Input, Patch, Row, nearest};
@@ -233,8 +233,8 @@ fn declare(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
             mic: mic.clone(),
             spot: spot.clone(),
             phantom: attrs::phantom(&row.attrs),
-            gain_db: attrs::gain(&row.attrs).map(|(gain, span)| At::new(gain.value.number, span)),
             pad: attrs::pad(&row.attrs),
+            stated: stated(reading).into_iter().collect(),
             ears_only: attrs::ears_only(&row.attrs).is_some(),
             spare: attrs::spare(&row.attrs).is_some(),
         };
@@ -263,6 +263,14 @@ fn fact(reading: &Reading, kind: RowKind) -> RowFact {
         numbers: row.channels.as_ref().map(|numbers| numbers.span),
         desk: reading.desk,
     }
+}
+
+/// Gain and pad that a row states.
+fn stated(reading: &Reading) -> Option<Stated> {
+    let attrs = &reading.row.node.row.attrs;
+    let gain_db = attrs::gain(attrs).map(|(gain, span)| At::new(gain.value.number, span));
+    let pad = attrs::pad(attrs);
+    (gain_db.is_some() || pad.is_some()).then_some(Stated { desk: reading.desk, gain_db, pad })
 }
 
 fn part_name(index: usize, count: usize, stereo: bool) -> Option<String> {
@@ -487,6 +495,16 @@ fn again(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
         },
     };
     let fact = scene.add_row(fact(reading, RowKind::Again));
+    if let Some(stated) = stated(reading) {
+        state_again(scene, reading, &sources, &stated, found);
+    }
+    if let Some(span) = attrs::phantom(&row.attrs) {
+        for source in &sources {
+            if let Some(source) = scene.sources.get_mut(*source) {
+                source.phantom = source.phantom.or(Some(span));
+            }
+        }
+    }
     if !reading.channels.is_empty() && reading.channels.len() != sources.len() && !sources.is_empty() {
         found.push(unequal_again(&row.name.value, reading.channels.len(), sources.len(), numbers_span(reading)));
         return;
@@ -494,6 +512,36 @@ fn again(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
     if let Some(desk) = reading.desk {
         for (channel, source) in reading.channels.iter().zip(sources) {
             want_channel(scene, desk, *channel, source, via, fact);
+        }
+    }
+}
+
+/// A second row may state gain and pad for its own desk's preamp, but not what is stated already.
+fn state_again(scene: &mut Scene, reading: &Reading, sources: &[usize], stated: &Stated, found: &mut Vec<Diagnostic>) {
+    for index in sources {
+        let Some(source) = scene.sources.get(*index) else { continue };
+        let crate::wants::Spot::Socket(plug) = source.spot else {
+            if let Some(source) = scene.sources.get_mut(*index) {
+                source.stated.push(stated.clone());
+            }
+            continue;
+        };
+        let preamps = crate::rig::preamps_of(&scene.rig, plug);
+        let own = crate::rig::preamp_for(&scene.rig, stated.desk, &preamps);
+        let first = source.stated.iter().find(|other| crate::rig::preamp_for(&scene.rig, other.desk, &preamps) == own);
+        let place = |stated: &Stated| stated.gain_db.as_ref().map(|gain| gain.span).or(stated.pad);
+        if let (Some(first), Some(here)) = (first.and_then(place), place(stated)) {
+            let message = format!("the gain of `{}` is stated twice for one preamp", source.name);
+            found.push(
+                Diagnostic::error("gain-said-twice", here, message)
+                    .label(first, "the first one")
+                    .help("a shared preamp has one gain: keep the owner's, and trim on the other desk")
+                    .about(reading.row.node.row.name.value.clone()),
+            );
+            return;
+        }
+        if let Some(source) = scene.sources.get_mut(*index) {
+            source.stated.push(stated.clone());
         }
     }
 }

@@ -30,11 +30,22 @@ pub struct Source {
     pub mic: Option<MicFact>,
     pub spot: Spot,
     pub phantom: Option<Span>,
-    /// Stated gain in dB.
-    pub gain_db: Option<At<f64>>,
+    /// The pad of the declaring row.
     pub pad: Option<Span>,
+    /// Gain and pad as rows state them, each for the preamp on the way to its desk; the declaring row's
+    /// first.
+    pub stated: Vec<Stated>,
     pub ears_only: bool,
     pub spare: bool,
+}
+
+/// What one row states for the preamp on the way to its desk.
+#[derive(Clone, Debug)]
+pub struct Stated {
+    pub desk: Option<u32>,
+    /// In dB.
+    pub gain_db: Option<At<f64>>,
+    pub pad: Option<Span>,
 }
 
 /// Where a source comes from.

@@ -2,8 +2,11 @@
 //! by wires that nobody switches, to the sockets that amplify it; a transformer on the way passes no
 //! phantom power.
 
+use super::build::{LinkEnd, Rig};
+use super::model::{Feed, How, LaneKind, RouteFact};
+use super::points::Point;
 use crate::plan::Role;
-use crate::rig::{Feed, How, LaneKind, Point, Rig};
+use crate::syntax::ast::Faces;
 use std::collections::BTreeMap;
 
 /// A socket with a preamp that a plug's signal arrives at without any switch.
@@ -49,7 +52,7 @@ pub fn preamps_of(rig: &Rig, plug: Point) -> Vec<Preamp> {
 /// Points of the same device that are wired straight from this one.
 fn straight_from(rig: &Rig, at: Point) -> Vec<Point> {
     let Some(model) = rig.model(at.device) else { return Vec::new() };
-    let fed = |route: &crate::rig::RouteFact| {
+    let fed = |route: &RouteFact| {
         let from_here = route.how == How::Straight && route.from.first() == Some(&Feed::Lane(at.lane as usize));
         let start = route.part.map_or(1, |(first, _)| first);
         let number = at.number + start - 1;
@@ -57,4 +60,20 @@ fn straight_from(rig: &Rig, at: Point) -> Vec<Point> {
         (from_here && number <= size).then_some(Point { device: at.device, lane: route.lane as u32, number })
     };
     model.routes.iter().filter_map(fed).collect()
+}
+
+/// The preamp on the way to a desk; one that is shared where the desk has none of its own.
+pub fn preamp_for(rig: &Rig, desk: Option<u32>, preamps: &[Preamp]) -> Option<Point> {
+    let leads_home = |socket: &Point| {
+        let model = rig.model(socket.device);
+        let ports = model.map_or(0, |model| model.ports.len());
+        desk == Some(socket.device)
+            || (0..ports).any(|port| {
+                let end = LinkEnd { device: socket.device, port };
+                let faces = model.and_then(|m| m.ports.get(port)).map(|port| port.faces);
+                faces == Some(Faces::Desk) && rig.desk_beyond(end) == desk
+            })
+    };
+    let sockets: Vec<Point> = preamps.iter().map(|preamp| preamp.socket).collect();
+    sockets.iter().copied().find(leads_home).or_else(|| sockets.first().copied())
 }
