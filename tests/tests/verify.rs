@@ -5,10 +5,6 @@
 mod by_hand;
 #[path = "verify/gear.rs"]
 mod gear;
-#[path = "verify/moved.rs"]
-mod moved;
-#[path = "verify/outside.rs"]
-mod outside;
 #[path = "verify/random.rs"]
 mod random;
 #[path = "verify/sketch.rs"]
@@ -16,6 +12,7 @@ mod sketch;
 
 use fantail::plan::{Plan, Wanted};
 use fantail::verify::{evaluate, verify};
+use fantail_tests::{moved, outside};
 use serde_json::Value;
 
 fn plans() -> impl Iterator<Item = (&'static str, Plan, Vec<Wanted>)> {

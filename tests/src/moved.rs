@@ -1,6 +1,6 @@
 //! A right plan with one thing wrong.
 
-use fantail::plan::{Place, Plan, Setting, Signal};
+use fantail::plan::{Place, Plan, Setting, Signal, Wiring};
 use serde_json::{Value, json};
 
 type Moved = Vec<(String, Plan)>;
@@ -41,18 +41,19 @@ fn steps(plan: &Plan, setting: &Setting) -> Vec<Setting> {
     let with = |value: Value| Setting { value: Some(value), ..setting.clone() };
     match setting.set.as_str() {
         "route" => route_steps(setting),
-        "phantom" => vec![with(json!(setting.value != Some(json!(true))))],
-        "mode" => ["copy", "outputs"]
-            .iter()
-            .map(|word| json!(word))
-            .filter(|w| Some(w) != setting.value.as_ref())
-            .map(with)
-            .collect(),
+        "gain" => vec![with(json!(setting.value.as_ref().and_then(Value::as_f64).unwrap_or(0.0) + 1.0))],
+        "phantom" | "pad" => vec![with(json!(setting.value != Some(json!(true))))],
+        "mode" => {
+            let wiring = wiring_of(plan, &setting.device);
+            let copies = wiring.copies.iter().map(|copy| (&copy.bank, &copy.mode));
+            let takes = wiring.takes.iter().map(|take| (&take.bank, &take.mode));
+            let words =
+                copies.chain(takes).filter(|(bank, _)| **bank == setting.bank).filter_map(|(_, mode)| mode.clone());
+            let others = words.map(Value::from).filter(|word| Some(word) != setting.value.as_ref());
+            others.map(with).collect()
+        }
         "offset" | "slot" => {
-            let device = plan.devices.iter().chain(plan.acts.iter().flat_map(|act| &act.devices));
-            let model =
-                device.clone().find(|device| device.name == setting.device).map(|device| &plan.models[&device.model]);
-            let wiring = &model.unwrap().wiring;
+            let wiring = wiring_of(plan, &setting.device);
             let takes = wiring.takes.iter().filter(|t| t.bank == setting.bank).map(|t| (&t.at, &t.choices));
             let rides = wiring.carries.iter().filter(|c| c.bank == setting.bank).map(|c| (&c.at, &c.choices));
             let lists = takes.chain(rides).filter(|(at, _)| **at == Place::Word("setting".into()));
@@ -65,6 +66,11 @@ fn steps(plan: &Plan, setting: &Setting) -> Vec<Setting> {
         }
         other => panic!("no steps for {other}"),
     }
+}
+
+fn wiring_of<'p>(plan: &'p Plan, device: &str) -> &'p Wiring {
+    let mut devices = plan.devices.iter().chain(plan.acts.iter().flat_map(|act| &act.devices));
+    &plan.models[&devices.find(|one| one.name == device).unwrap().model].wiring
 }
 
 /// The next block on both sides, and the next place for it.
