@@ -131,7 +131,10 @@ impl Gear {
         };
         let all = &show.library.models;
         let models = all.iter().map(|model| model_items::compile(model, all, &library, rate_hz, found)).collect();
-        Gear { library: Rc::new(library), models: Rc::new(models), rate_hz, broken: Rc::new(show.broken.clone()) }
+        // What was taken out and is still needed has been told once, with every line that needs it.
+        let taken_out = show.taken_out.iter().chain(show.acts.iter().flat_map(|act| &act.taken_out));
+        let broken = show.broken.iter().cloned().chain(taken_out.map(|name| name.value.clone())).collect();
+        Gear { library: Rc::new(library), models: Rc::new(models), rate_hz, broken: Rc::new(broken) }
     }
 }
 

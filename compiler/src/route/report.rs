@@ -212,6 +212,7 @@ fn needs_text(scene: &Scene, switch: Option<&Switch>, values: &BTreeSet<Value>) 
 fn lost(scenes: &[Scene], solution: &Solution) -> Vec<(Diagnostic, Vec<Unit>)> {
     let mut found = Vec::new();
     let mut past: BTreeMap<(usize, u32, String), Vec<&Unreachable>> = BTreeMap::new();
+    let mut pinned: BTreeMap<(usize, usize, SwitchId), Vec<&Unreachable>> = BTreeMap::new();
     let mut seen: BTreeSet<(usize, usize, Option<usize>)> = BTreeSet::new();
     for missing in &solution.unreachable {
         let Some(scene) = scenes.get(missing.scene) else { continue };
@@ -224,7 +225,7 @@ fn lost(scenes: &[Scene], solution: &Solution) -> Vec<(Diagnostic, Vec<Unit>)> {
             continue;
         }
         if let Some(pin) = missing.but_for {
-            found.push((pinned_away(scene, solution, missing, pin), Vec::new()));
+            pinned.entry((missing.scene, missing.want.row, pin)).or_default().push(missing);
             continue;
         }
         match where_lost(scene, &missing.want) {
@@ -234,6 +235,11 @@ fn lost(scenes: &[Scene], solution: &Solution) -> Vec<(Diagnostic, Vec<Unit>)> {
                 found.extend(out_of_step(scene, missing, point, block).map(|diagnostic| (diagnostic, vec![unit])));
             }
             other => found.extend(told(scene, missing, other).map(|diagnostic| (diagnostic, Vec::new()))),
+        }
+    }
+    for ((number, _, pin), missing) in pinned {
+        if let Some(scene) = scenes.get(number) {
+            found.extend(pinned_away(scene, solution, &missing, pin).map(|diagnostic| (diagnostic, Vec::new())));
         }
     }
     for ((number, device, port), missing) in past {
@@ -256,16 +262,23 @@ fn name_of(scene: &Scene, missing: &Unreachable) -> String {
     }
 }
 
-fn pinned_away(scene: &Scene, solution: &Solution, missing: &Unreachable, pin: SwitchId) -> Diagnostic {
+/// What one fixed setting takes from one row.
+fn pinned_away(scene: &Scene, solution: &Solution, all: &[&Unreachable], pin: SwitchId) -> Option<Diagnostic> {
+    let (missing, last) = (all.first()?, all.last()?);
     let (span, name) = place(scene, missing).unwrap_or((scene_span(scene), String::new()));
-    let end = scene.rig.point_text(missing.want.end);
+    let ends = |first: String, last: String| match first == last {
+        true => format!("`{first}`"),
+        false => format!("`{first}` to `{last}`"),
+    };
+    let names = ends(name.clone(), name_of(scene, last));
+    let end = ends(scene.rig.point_text(missing.want.end), scene.rig.point_text(last.want.end));
     let switch = solution.switches.get(pin);
     let what = switch.map(|switch| switch_text(&scene.rig, switch)).unwrap_or_default();
     let value = solution.switches.pins.get(&pin).zip(switch).and_then(|(value, s)| value_text(&scene.rig, s, *value));
     let message = if missing.want.kind == WantKind::Track {
-        format!("`{end}` would record silence instead of `{name}`")
+        format!("{end} would record silence instead of {names}")
     } else {
-        format!("`{name}` cannot reach `{end}`")
+        format!("{names} cannot reach {end}")
     };
     let rule = if missing.want.kind == WantKind::Track { "track-records-silence" } else { "pin-in-the-way" };
     let mut problem = Diagnostic::error(rule, span, message).about(name);
@@ -275,7 +288,7 @@ fn pinned_away(scene: &Scene, solution: &Solution, missing: &Unreachable, pin: S
         problem = problem.label(*said, fixed);
     }
     problem.act = scene.act.clone();
-    problem.help("take the fixed setting out, or change it to what the row needs")
+    Some(problem.help("take the fixed setting out, or change it to what the row needs"))
 }
 
 fn scene_span(scene: &Scene) -> Span {

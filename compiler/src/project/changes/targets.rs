@@ -389,9 +389,9 @@ impl<'a> Finder<'a> {
         if self.context.incomplete || self.context.broken.contains(name) || self.context.broken.contains(first) {
             return Err(None);
         }
+        let doing = if op.attrs.is_some() { "change" } else { "take out" };
         let mut told =
-            Diagnostic::error("change-of-nothing", span, format!("there is no {noun} `{name}` to {}", verb(op)))
-                .about(name);
+            Diagnostic::error("change-of-nothing", span, format!("there is no {noun} `{name}` to {doing}")).about(name);
         if let Some(taken) = self.context.taken_out.iter().find(|taken| taken.name == name) {
             told = told.label(taken.span, "taken out here");
             return refuse(told.help("leave it in there, or take out this line"));
