@@ -23,13 +23,15 @@ pub struct Trial<'a> {
 const BUDGET: u32 = 400;
 
 impl<'a> Trial<'a> {
-    /// A trial of edits that should mend one conflict. Rows of other conflicts are left out.
+    /// A trial of edits that should mend one conflict. Of every other conflict one row is left out,
+    /// without which the others hold; an edit must get along with those.
     pub fn new(root: &'a Path, files: &'a dyn Files, analysis: &'a Analysis, conflict: usize) -> Self {
         let told = |index: usize| analysis.told.iter().any(|(told, _)| *told == index);
         let other = |(index, diagnostic): &(usize, &Diagnostic)| diagnostic.is_error() && !told(*index);
         let others =
             analysis.found.iter().enumerate().filter(other).map(|(_, d)| (d.rule, d.message.clone())).collect();
-        let of_others = analysis.told.iter().filter(|(index, _)| *index != conflict).flat_map(|(_, units)| units);
+        let of_others =
+            analysis.told.iter().filter(|(index, _)| *index != conflict).filter_map(|(_, units)| units.last());
         let without = of_others.filter_map(|unit| {
             let scene = analysis.scenes.get(unit.scene)?;
             let row = scene.rows.get(unit.row)?;
