@@ -266,7 +266,7 @@ impl Grounds {
         let banks = device.wiring.banks.len();
         if lane >= banks {
             let port = (lane - banks) / 2;
-            if (lane - banks).is_multiple_of(2) {
+            if (lane - banks).rem_euclid(2) == 0 {
                 let far = rig.peers.get(&(index, port));
                 let from = far.and_then(|(far, port)| {
                     let far = &rig.devices[*far];

@@ -151,6 +151,9 @@ pub fn sort(diagnostics: &mut Vec<Diagnostic>) {
 
 /// What several acts have to say, each thing once: with its act where it does not hold in all of them.
 pub fn merge_acts(per_act: Vec<(Option<&str>, Vec<Diagnostic>)>) -> Vec<Diagnostic> {
+    if per_act.len() < 2 {
+        return per_act.into_iter().flat_map(|(_, said)| said).collect();
+    }
     let in_all = |diagnostic: &Diagnostic| per_act.iter().all(|(_, said)| said.contains(diagnostic));
     let mut merged: Vec<Diagnostic> = Vec::new();
     for (act, said) in &per_act {

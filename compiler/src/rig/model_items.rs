@@ -452,5 +452,5 @@ fn role_of(role: BankRole) -> Role {
 pub fn hertz(quantity: crate::quantity::Quantity) -> Option<u32> {
     let hertz = quantity.hertz()?;
     // A rate is a positive whole number of hertz well inside u32; anything else is no rate.
-    if hertz.is_finite() && hertz >= 1.0 && hertz <= 10_000_000.0 { Some(hertz.round() as u32) } else { None }
+    if hertz.is_finite() && (1.0..=10_000_000.0).contains(&hertz) { Some(hertz.round() as u32) } else { None }
 }

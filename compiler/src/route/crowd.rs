@@ -7,7 +7,11 @@ use super::switches::What;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A row of points that signals pass: lanes of one device in one scene, or all open sockets of it.
-type Place = (usize, Option<(u32, u32)>);
+type Place = (usize, Row);
+/// One lane, or all open sockets.
+type Row = Option<(u32, u32)>;
+/// The points of rows that ways cross.
+type Crossed = BTreeMap<Row, BTreeSet<u64>>;
 
 /// Does every row of points have room for the goals that cannot go round it?
 pub fn has_room(task: &Task, state: &State) -> bool {
@@ -29,10 +33,10 @@ pub fn has_room(task: &Task, state: &State) -> bool {
 }
 
 /// Places that all these ways cross, with the points at which they do.
-fn crossed_by_all(task: &Task, item: usize, alive: &[u32]) -> Vec<(Option<(u32, u32)>, BTreeSet<u64>)> {
-    let mut common: Option<BTreeMap<Option<(u32, u32)>, BTreeSet<u64>>> = None;
+fn crossed_by_all(task: &Task, item: usize, alive: &[u32]) -> Vec<(Row, BTreeSet<u64>)> {
+    let mut common: Option<Crossed> = None;
     for way in alive.iter().filter_map(|way| task.way(item, *way)) {
-        let mut here: BTreeMap<Option<(u32, u32)>, BTreeSet<u64>> = BTreeMap::new();
+        let mut here: Crossed = BTreeMap::new();
         // The end itself is the want's own.
         for point in way.points.iter().skip(1) {
             here.entry(Some((point.device, point.lane))).or_default().insert(u64::from(point.number));

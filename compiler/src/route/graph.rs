@@ -75,8 +75,8 @@ impl<'a> Graph<'a> {
         let (Some(model), Some(lane)) = (rig.model(point.device), rig.lane_at(point)) else { return Vec::new() };
         match lane.kind {
             LaneKind::Bank(Role::Origin) => Vec::new(),
-            LaneKind::Bank(Role::In) => self.into_socket(point, switches),
-            LaneKind::PortIn(port) => self.into_port(point, port),
+            LaneKind::Bank(Role::In) => self.at_socket(point, switches),
+            LaneKind::PortIn(port) => self.at_port(point, port),
             LaneKind::PortOut(port) => {
                 let routed = self.routed(point, model, switches);
                 if routed.is_empty() { self.out_of_port(point, model, port, switches) } else { routed }
@@ -91,7 +91,7 @@ impl<'a> Graph<'a> {
     }
 
     /// A socket: the far end of an analogue line, or a source that may still plug in here.
-    fn into_socket(&self, point: Point, switches: &mut Switches) -> Vec<Edge> {
+    fn at_socket(&self, point: Point, switches: &mut Switches) -> Vec<Edge> {
         if let Some((from, _)) = self.rig().brought_to(point) {
             return vec![Edge::plain(from)];
         }
@@ -117,7 +117,7 @@ impl<'a> Graph<'a> {
     }
 
     /// What arrives at a port: what leaves by the port at the far end of its cable.
-    fn into_port(&self, point: Point, port: usize) -> Vec<Edge> {
+    fn at_port(&self, point: Point, port: usize) -> Vec<Edge> {
         let rig = self.rig();
         let Some((far, _)) = rig.peer(LinkEnd { device: point.device, port }) else { return Vec::new() };
         let outward = rig.model(far.device).and_then(|model| model.ports.get(far.port)).map(|port| port.outward);

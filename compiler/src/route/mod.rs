@@ -19,6 +19,7 @@ mod ways;
 
 pub use conflict::{Conflict, Impossible, Unit};
 pub use graph::Graph;
+pub use pins::reserved_under;
 pub use problem::{Effort, Solution, Unreachable, route};
 pub use report::{report, switch_text, value_text};
 pub use switches::{Switch, SwitchId, Switches, Value, What};

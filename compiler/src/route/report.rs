@@ -49,7 +49,7 @@ fn clash(scenes: &[Scene], solution: &Solution, conflict: &Conflict) -> Option<D
     let mut units = conflict.units.clone();
     units.sort_by_key(|unit| row(scenes, *unit).map(|row| (row.span, unit.scene)));
     // The last of them is the one that a reader added or would move.
-    let last = units.iter().copied().filter(|unit| row(scenes, *unit).is_some()).next_back()?;
+    let last = units.iter().copied().rfind(|unit| row(scenes, *unit).is_some())?;
     let here = row(scenes, last)?;
     let scene = scenes.get(last.scene)?;
     let switch = conflict.at.and_then(|at| solution.switches.get(at));

@@ -33,12 +33,22 @@ pub struct Finder<'a, 'g> {
     feeds: HashMap<Node, Vec<Point>>,
     met: HashSet<Point>,
     reaches: HashMap<Node, Rc<HashSet<Point>>>,
+    /// For each goal: what feeds a point and lies toward the goal, in the order of preference.
+    toward: HashMap<Node, Toward>,
 }
+
+type Toward = HashMap<Point, Rc<Vec<Edge>>>;
 
 impl<'a, 'g> Finder<'a, 'g> {
     /// `ends` are all end points that will be asked for.
     pub fn new(graph: &'g mut Graph<'a>, ends: impl Iterator<Item = Point>, switches: &mut Switches) -> Self {
-        let mut finder = Finder { graph, feeds: HashMap::new(), met: HashSet::new(), reaches: HashMap::new() };
+        let mut finder = Finder {
+            graph,
+            feeds: HashMap::new(),
+            met: HashSet::new(),
+            reaches: HashMap::new(),
+            toward: HashMap::new(),
+        };
         let mut open: Vec<Point> = ends.collect();
         while let Some(point) = open.pop() {
             if !finder.met.insert(point) {
@@ -97,23 +107,37 @@ impl<'a, 'g> Finder<'a, 'g> {
         switches: &mut Switches,
     ) -> Option<Vec<Way>> {
         let reach = self.reach(goal);
-        let mut walk = Walk { goal, reach, literals: Vec::new(), points: vec![end], found: Vec::new(), full: false };
-        if walk.reach.contains(&end) {
+        let via = via.map(|lane| (lane, self.beyond(lane)));
+        let toward = self.toward.remove(&goal).unwrap_or_default();
+        let mut walk =
+            Walk { goal, reach, via, toward, literals: Vec::new(), points: vec![end], found: Vec::new(), full: false };
+        if walk.reach.contains(&end) && walk.by_way(end) {
             walk.back(self.graph, end, switches);
         }
+        self.toward.insert(goal, std::mem::take(&mut walk.toward));
         if walk.full {
             return None;
         }
-        if let Some((device, lane)) = via {
+        if let Some(((device, lane), _)) = walk.via {
             walk.found.retain(|way| way.points.iter().any(|point| (point.device, point.lane) == (device, lane)));
         }
         Some(walk.found)
+    }
+
+    /// All points that a signal on this bank could reach, the bank's own among them.
+    fn beyond(&mut self, (device, lane): (u32, u32)) -> HashSet<Point> {
+        let of_it: Vec<Point> =
+            self.met.iter().copied().filter(|point| (point.device, point.lane) == (device, lane)).collect();
+        of_it.into_iter().flat_map(|point| self.reach(Node::Point(point)).iter().copied().collect::<Vec<_>>()).collect()
     }
 }
 
 struct Walk {
     goal: Node,
     reach: Rc<HashSet<Point>>,
+    /// The bank that the way must pass, and every point that lies beyond it.
+    via: Option<((u32, u32), HashSet<Point>)>,
+    toward: Toward,
     literals: Vec<Literal>,
     points: Vec<Point>,
     found: Vec<Way>,
@@ -130,10 +154,9 @@ impl Walk {
             self.found.push(Way { literals: self.literals.clone(), points: self.points.clone() });
             return;
         }
-        let edges = graph.feeders(at, switches);
+        let edges = self.toward(graph, at, switches);
         let allowed = |edge: &&Edge| self.useful(edge, switches) && self.sensible(graph, at, edge.from);
-        let mut useful: Vec<&Edge> = edges.iter().filter(allowed).collect();
-        useful.sort_by_cached_key(|edge| self.order(graph, edge, switches));
+        let useful: Vec<&Edge> = edges.iter().filter(allowed).collect();
         for edge in useful {
             if self.full {
                 return;
@@ -156,17 +179,38 @@ impl Walk {
         }
     }
 
-    /// Leads toward the goal, agrees with the switches set on the way, and with what the user fixed.
-    fn useful(&self, edge: &Edge, switches: &Switches) -> bool {
-        let toward = match edge.from {
-            Node::Point(from) => self.reach.contains(&from) && !self.points.contains(&from),
+    /// What feeds a point and lies toward the goal, whatever was passed on the way.
+    fn toward(&mut self, graph: &mut Graph, at: Point, switches: &mut Switches) -> Rc<Vec<Edge>> {
+        if let Some(known) = self.toward.get(&at) {
+            return known.clone();
+        }
+        let leads = |edge: &&Edge| match edge.from {
+            Node::Point(from) => self.reach.contains(&from),
             open => open == self.goal,
         };
-        toward
-            && edge.literals.iter().flatten().all(|literal| {
-                let pinned = switches.pins.get(&literal.switch).is_none_or(|value| *value == literal.value);
-                pinned && !self.literals.iter().any(|set| set.switch == literal.switch && set.value != literal.value)
-            })
+        let mut edges: Vec<Edge> = graph.feeders(at, switches).iter().filter(leads).copied().collect();
+        edges.sort_by_cached_key(|edge| self.order(graph, edge, switches));
+        let edges = Rc::new(edges);
+        self.toward.insert(at, edges.clone());
+        edges
+    }
+
+    /// Passes no point twice, agrees with the switches set on the way, and with what the user fixed.
+    fn useful(&self, edge: &Edge, switches: &Switches) -> bool {
+        let anew = match edge.from {
+            Node::Point(from) => !self.points.contains(&from) && self.by_way(from),
+            Node::Open(_) => true,
+        };
+        anew && edge.literals.iter().flatten().all(|literal| {
+            let pinned = switches.pins.get(&literal.switch).is_none_or(|value| *value == literal.value);
+            pinned && !self.literals.iter().any(|set| set.switch == literal.switch && set.value != literal.value)
+        })
+    }
+
+    /// Has passed the bank that it must pass, or still can.
+    fn by_way(&self, at: Point) -> bool {
+        let Some(((device, lane), beyond)) = &self.via else { return true };
+        beyond.contains(&at) || self.points.iter().any(|point| (point.device, point.lane) == (*device, *lane))
     }
 
     /// Passes no desk twice, and no channel on the way to something farther.

@@ -1,24 +1,49 @@
 //! The checks of the finished plan, in order. A check keeps quiet where a rule that it builds on has
 //! spoken: one cause, one message.
 
-use super::Facts;
+use super::*;
 use crate::diagnostics::Diagnostic;
 
-/// A check, under the slug of its rule.
-type Check = (&'static str, fn(&Facts) -> Vec<Diagnostic>);
+/// What a check can look at.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum When {
+    /// Gear and rows as far as they were read.
+    Always,
+    /// What arrives where: nothing to say while there are errors.
+    Settled,
+}
+
+type Check = (Rule, When, fn(&Facts) -> Vec<Diagnostic>);
 
 /// Adding a check is a line here.
-static CHECKS: &[Check] = &[];
+static CHECKS: &[Check] = &[
+    (phantom_missing::RULE, When::Always, phantom_missing::check),
+    (phantom_forbidden::RULE, When::Always, phantom_forbidden::check),
+    (phantom_shared_switch::RULE, When::Always, phantom_shared_switch::check),
+    (phantom_undeliverable::RULE, When::Always, phantom_undeliverable::check),
+    (ears_only_leaks::RULE, When::Settled, ears_only_leaks::check),
+    (kept_source_leaks::RULE, When::Settled, kept_source_leaks::check),
+    (keep_promised::RULE, When::Settled, keep_promised::check),
+    (expect_not_met::RULE, When::Always, expect_not_met::check),
+    (mirrored_outputs::RULE, When::Settled, mirrored_outputs::check),
+    (chain_off_the_blocks::RULE, When::Always, chain_off_the_blocks::check),
+    (sockets_past_the_link::RULE, When::Settled, sockets_past_the_link::check),
+    (box_unheard::RULE, When::Settled, box_unheard::check),
+    (source_unheard::RULE, When::Settled, source_unheard::check),
+    (desk_sockets_unheard::RULE, When::Settled, desk_sockets_unheard::check),
+    (pair_on_even::RULE, When::Always, pair_on_even::check),
+    (cable_too_long::RULE, When::Always, cable_too_long::check),
+    (device_unused::RULE, When::Settled, device_unused::check),
+    (mic_unsaid::RULE, When::Settled, mic_unsaid::check),
+];
 
 /// What the checks have to say, given what has been said.
 pub fn check(facts: &Facts, said: &[Diagnostic]) -> Vec<Diagnostic> {
-    let mut found = Vec::new();
-    for (slug, check) in CHECKS {
-        let prerequisites = super::find(slug).map_or(&[][..], |rule| rule.prerequisites);
-        let failed = |diagnostic: &&Diagnostic| prerequisites.contains(&diagnostic.rule);
+    let mut found: Vec<Diagnostic> = Vec::new();
+    for (rule, _, check) in CHECKS.iter().filter(|(_, when, _)| facts.settled || *when == When::Always) {
+        let failed = |diagnostic: &&Diagnostic| rule.prerequisites.contains(&diagnostic.rule);
         if said.iter().chain(&found).find(failed).is_none() {
-            let more = check(facts);
-            found.extend(more);
+            found.extend(check(facts));
         }
     }
     found

@@ -1,9 +1,12 @@
 //! What a check of the finished plan may look at. Checks read; they never route and never change.
 
+use crate::diagnostics::{Diagnostic, merge_acts};
 use crate::plan::Plan;
 use crate::project::Show;
-use crate::route::Solution;
-use crate::wants::Scene;
+use crate::rig::{Point, Rig};
+use crate::route::{Arrival, Origin, Solution, plugged};
+use crate::wants::{Scene, Source, Spot};
+use std::collections::BTreeMap;
 
 /// One compilation, as far as it came. With errors the plan's lists may be empty.
 pub struct Facts<'a> {
@@ -12,4 +15,81 @@ pub struct Facts<'a> {
     pub scenes: &'a [Scene],
     pub solution: &'a Solution,
     pub plan: &'a Plan,
+    /// Everything is routed and nothing was found wrong so far: what arrives where is known.
+    pub settled: bool,
+    plugs: Vec<BTreeMap<Point, usize>>,
+    given: Vec<BTreeMap<Point, usize>>,
+}
+
+/// One scene, with what arrives where in it.
+pub struct Seen<'a> {
+    /// Its index among the scenes.
+    pub number: usize,
+    pub scene: &'a Scene,
+    pub rig: &'a Rig,
+    /// In order of end points; empty unless the show is settled.
+    pub arrivals: &'a [Arrival],
+    /// Sources (by index) in the sockets that they plug into.
+    pub plugs: &'a BTreeMap<Point, usize>,
+    /// Sources that a device gives of its own, by the point that they come out of.
+    pub given: &'a BTreeMap<Point, usize>,
+}
+
+impl<'a> Facts<'a> {
+    /// `said` is what the phases before had to say.
+    pub fn new(
+        show: &'a Show,
+        scenes: &'a [Scene],
+        solution: &'a Solution,
+        plan: &'a Plan,
+        said: &[Diagnostic],
+    ) -> Self {
+        let plugs = scenes.iter().enumerate();
+        let plugs = plugs.map(|(number, scene)| plugged(scene, number, &solution.switches, &solution.values)).collect();
+        let given = scenes.iter().map(given).collect();
+        let settled = solution.is_whole() && !said.iter().any(Diagnostic::is_error);
+        Facts { show, scenes, solution, plan, settled, plugs, given }
+    }
+
+    /// Runs a check in the house, or in every act, and tells once what holds in all of them.
+    pub fn each_scene(&self, check: impl Fn(&Seen) -> Vec<Diagnostic>) -> Vec<Diagnostic> {
+        let mut said = Vec::new();
+        let known = self.plugs.iter().zip(&self.given);
+        for ((number, scene), (plugs, given)) in self.scenes.iter().enumerate().zip(known) {
+            let arrivals = self.solution.arrivals.get(number).filter(|_| self.settled);
+            let arrivals = arrivals.map_or(&[][..], Vec::as_slice);
+            let seen = Seen { number, scene, rig: &scene.rig, arrivals, plugs, given };
+            said.push((scene.act.as_deref(), check(&seen)));
+        }
+        merge_acts(said)
+    }
+}
+
+fn given(scene: &Scene) -> BTreeMap<Point, usize> {
+    let given = |(index, source): (usize, &Source)| match source.spot {
+        Spot::Origin(point) => Some((point, index)),
+        _ => None,
+    };
+    scene.sources.iter().enumerate().filter_map(given).collect()
+}
+
+impl Seen<'_> {
+    /// What arrives at an end point.
+    pub fn arrival(&self, end: Point) -> Option<&Arrival> {
+        let place = self.arrivals.binary_search_by_key(&end, |arrival| arrival.end).ok()?;
+        self.arrivals.get(place)
+    }
+
+    /// What arrives, as a row's source: an index into the scene's sources.
+    pub fn source_of(&self, origin: Origin) -> Option<usize> {
+        match origin {
+            Origin::Source(source) => Some(source),
+            Origin::Point(point) => self.given.get(&point).copied(),
+        }
+    }
+
+    /// Is this end a channel of a desk?
+    pub fn is_channel(&self, end: Point) -> bool {
+        self.rig.lane_at(end).is_some_and(|lane| lane.end && lane.name == "channel")
+    }
 }

@@ -3,14 +3,17 @@
 
 pub mod allow;
 pub mod bug;
+mod chains;
 mod checks;
+mod contents;
 mod facts;
 pub mod page;
+mod say;
 
 pub use crate::diagnostics::Rule;
 use crate::diagnostics::nearest;
 pub use checks::check;
-pub use facts::Facts;
+pub use facts::{Facts, Seen};
 
 /// `cargo fmt` does not look inside a macro's list: format a rule's files by name.
 macro_rules! catalogue {
@@ -27,7 +30,75 @@ catalogue! {
     unreadable_row,
     name_declared_twice,
     unknown_name,
+    no_such_point,
+    point_without_number,
+    wrong_direction,
+    which_bank,
+    lists_unequal,
+    kinds_do_not_join,
+    level_mismatch,
+    socket_used_twice,
+    port_used_twice,
+    wrong_port,
+    which_port,
+    unlike_carriers,
+    cable_loop,
+    port_without_power,
+    slot_past_the_link,
+    bank_without_direction,
+    bank_out_of_size,
+    bank_routed_twice,
+    model_like_itself,
+    mic_without_kind,
+    channel_used_twice,
+    line_out_of_use,
+    stereo_needs_two,
+    mix_said_twice,
+    not_an_input,
+    group_of_itself,
+    no_desk,
+    which_desk,
+    name_replaced_in_act,
+    impossible_block,
+    point_wanted_twice,
+    offsets_clash,
+    modes_clash,
+    slots_clash,
+    too_few_points,
+    not_cabled,
+    no_way_there,
+    driven_by_first_desk_only,
+    track_records_silence,
+    not_recorded,
+    kept_source_recorded,
+    pin_in_the_way,
+    pinned_twice,
+    no_such_setting,
+    offset_not_possible,
+    offset_on_reserved_slots,
+    too_hard_to_route,
     phantom_missing,
+    phantom_forbidden,
+    phantom_shared_switch,
+    phantom_undeliverable,
+    ears_only_leaks,
+    kept_source_leaks,
+    keep_promised,
+    expect_not_met,
+    mirrored_outputs,
+    chain_off_the_blocks,
+    sockets_past_the_link,
+    box_unheard,
+    source_unheard,
+    desk_sockets_unheard,
+    pair_on_even,
+    cable_too_long,
+    device_unused,
+    mic_unsaid,
+    allow_without_effect,
+    allow_without_reason,
+    error_not_allowed,
+    plan_not_proven,
 }
 
 /// The rule of that slug or code; upper and lower case are alike.

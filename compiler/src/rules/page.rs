@@ -17,7 +17,7 @@ pub struct Page {
     pub source: Option<String>,
 }
 
-/// The files of one example; the last is the root.
+/// The files of one example; the last is the root. None where the page says `Not shown as text: `.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
 pub struct Example {
     pub files: Vec<ExampleFile>,
@@ -55,6 +55,9 @@ impl Example {
     }
 }
 
+/// Begins the section of an example that no files of text can be: it then has no files.
+pub const NOT_AS_TEXT: &str = "Not shown as text: ";
+
 const WHY: &str = "Why";
 const CAUGHT: &str = "Example that it catches";
 const CORRECTED: &str = "Corrected";
@@ -80,7 +83,9 @@ pub fn parse(page: &str) -> Result<Page, String> {
     let text = |wanted: &str| sections.iter().find(|(title, _)| *title == wanted).map(|(_, text)| text.trim());
     let said = |wanted: &str| text(wanted).filter(|text| !text.is_empty()).map(str::to_string);
     let example = |wanted: &str| {
-        text(wanted).and_then(block).map(Example::of).ok_or(format!("`## {wanted}` has one ```fantail block"))
+        let prose = text(wanted).is_some_and(|text| text.starts_with(NOT_AS_TEXT));
+        let shown = text(wanted).and_then(block).map(Example::of);
+        shown.or_else(|| prose.then(Example::default)).ok_or(format!("`## {wanted}` has one ```fantail block"))
     };
     Ok(Page {
         slug: slug.trim().to_string(),

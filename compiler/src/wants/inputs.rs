@@ -10,6 +10,9 @@ use crate::source::{At, Span};
 use crate::syntax::ast::{FeedVerdict, Numbers, Priority};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// A bank that a signal must pass.
+type Via = Option<(u32, u32)>;
+
 /// An input row with what its words mean.
 struct Reading<'a> {
     row: &'a Row<Input>,
@@ -562,7 +565,7 @@ fn same_lists(scene: &mut Scene, patch: &Patch, readings: &[Reading], found: &mu
             readings.iter().filter(|r| r.desk == Some(desk)).flat_map(|r| r.channels.clone()).collect();
         let size =
             scene.rig.model(desk).and_then(|model| model.lane(model.bank("channel")?)).map_or(0, |lane| lane.size);
-        let copied: Vec<(u32, usize, Option<(u32, u32)>)> = scene
+        let copied: Vec<(u32, usize, Via)> = scene
             .wants
             .iter()
             .filter(|want| want.kind == WantKind::Channel && want.end.device == of)

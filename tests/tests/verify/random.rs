@@ -265,7 +265,12 @@ fn plugs(plan: &mut Plan, dice: &mut Dice) {
     };
     for (number, (device, bank, n)) in sockets(plan).into_iter().enumerate() {
         if !dice.one_in(4) && !full(plan, &device, &bank, n) {
-            plan.plugs.push(Plug { source: format!("s{number}"), at: format!("{device}.{bank} {n}"), phantom: false });
+            plan.plugs.push(Plug {
+                source: format!("s{number}"),
+                at: format!("{device}.{bank} {n}"),
+                phantom: false,
+                preamps: vec![],
+            });
         }
     }
 }

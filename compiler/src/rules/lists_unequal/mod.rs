@@ -1,0 +1,11 @@
+//! Found by `rig` and `wants`.
+
+use crate::diagnostics::{Rule, Severity};
+
+pub const RULE: Rule = Rule {
+    slug: "lists-unequal",
+    code: "R006",
+    severity: Severity::Error,
+    prerequisites: &[],
+    page: include_str!("rule.md"),
+};

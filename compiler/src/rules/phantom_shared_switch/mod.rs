@@ -1,0 +1,75 @@
+//! One switch of phantom serves several sockets, and one of them must not get any.
+
+use crate::diagnostics::{Diagnostic, Rule, Severity};
+use crate::draft::{preamps_of, supplier};
+use crate::rig::Point;
+use crate::rules::{Facts, Seen};
+use crate::syntax::ast::PhantomPolicy;
+use crate::wants::Source;
+use std::collections::BTreeMap;
+
+pub const RULE: Rule = Rule {
+    slug: "phantom-shared-switch",
+    code: "C003",
+    severity: Severity::Error,
+    prerequisites: &["phantom-forbidden"],
+    page: include_str!("rule.md"),
+};
+
+/// Device, bank and first socket of a group on one switch.
+type Switch = (u32, u32, u32);
+
+pub fn check(facts: &Facts) -> Vec<Diagnostic> {
+    facts.each_scene(in_scene)
+}
+
+fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
+    let mut on: BTreeMap<Switch, &Source> = BTreeMap::new();
+    for (plug, source) in seen.plugs {
+        let Some(source) = seen.scene.source(*source).filter(|source| source.phantom.is_some()) else { continue };
+        let supplier = supplier(seen.scene, source, &preamps_of(seen.rig, *plug));
+        if let Some(switch) = supplier.and_then(|socket| shared_switch(seen, socket)) {
+            on.entry(switch).or_insert(source);
+        }
+    }
+    if on.is_empty() {
+        return Vec::new();
+    }
+    let hit = |(plug, source): (&Point, &usize)| {
+        let source = seen.scene.source(*source)?;
+        let mic = source.mic.as_ref().filter(|mic| mic.kind.phantom == PhantomPolicy::Never)?;
+        let preamps = preamps_of(seen.rig, *plug);
+        let reached = preamps.iter().filter(|preamp| !preamp.isolated).find_map(|preamp| {
+            let switch = shared_switch(seen, preamp.socket)?;
+            Some((switch, *on.get(&switch)?))
+        });
+        let (switch, asking) = reached.filter(|(_, asking)| asking.name != source.name)?;
+        told(seen, source, &mic.label, asking, switch)
+    };
+    seen.plugs.iter().filter_map(hit).collect()
+}
+
+fn shared_switch(seen: &Seen, socket: Point) -> Option<Switch> {
+    let group = seen.rig.lane_at(socket)?.phantom;
+    (group > 1).then(|| (socket.device, socket.lane, (socket.number - 1) / group * group + 1))
+}
+
+fn told(seen: &Seen, source: &Source, label: &str, asking: &Source, switch: Switch) -> Option<Diagnostic> {
+    let (device, lane, first) = switch;
+    let place = |source: &Source| seen.scene.rows.get(source.row).map(|row| row.place.unwrap_or(row.span));
+    let bank = seen.rig.lane(device, lane)?;
+    let last = (first + bank.phantom - 1).min(bank.size);
+    let message = format!(
+        "`{}` is a {label} and would get the phantom of `{}`: one switch serves `{}.{} {first}-{last}`",
+        source.name,
+        asking.name,
+        seen.rig.device_name(device),
+        bank.name,
+    );
+    Some(
+        Diagnostic::error(RULE.slug, place(source)?, message)
+            .label(place(asking)?, format!("`{}` asks for phantom here", asking.name))
+            .help(format!("plug `{}` into a socket of another group", source.name))
+            .about(source.name.clone()),
+    )
+}

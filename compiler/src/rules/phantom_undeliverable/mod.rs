@@ -1,0 +1,45 @@
+//! Phantom asked for where it cannot get to the microphone.
+
+use crate::diagnostics::{Diagnostic, Rule, Severity};
+use crate::draft::{Preamp, preamps_of, supplier};
+use crate::rig::Point;
+use crate::rules::{Facts, Seen};
+use crate::syntax::ast::PhantomPolicy;
+
+pub const RULE: Rule = Rule {
+    slug: "phantom-undeliverable",
+    code: "C004",
+    severity: Severity::Error,
+    prerequisites: &["unknown-name", "not-cabled"],
+    page: include_str!("rule.md"),
+};
+
+pub fn check(facts: &Facts) -> Vec<Diagnostic> {
+    facts.each_scene(|seen| seen.plugs.iter().filter_map(|(plug, source)| told(seen, *plug, *source)).collect())
+}
+
+fn told(seen: &Seen, plug: Point, source: usize) -> Option<Diagnostic> {
+    let source = seen.scene.source(source)?;
+    let span = source.phantom?;
+    // What must not have it anyway is told so.
+    if source.mic.as_ref().is_some_and(|mic| mic.kind.phantom == PhantomPolicy::Never) {
+        return None;
+    }
+    let preamps = preamps_of(seen.rig, plug);
+    if supplier(seen.scene, source, &preamps).is_some() {
+        return None;
+    }
+    let socket = |preamp: &Preamp| seen.rig.point_text(preamp.socket);
+    let supplies = |preamp: &&Preamp| seen.rig.lane_at(preamp.socket).is_some_and(|lane| lane.phantom > 0);
+    let why = match (preamps.iter().find(supplies), preamps.first()) {
+        (Some(behind), _) => format!("a transformer stands between it and `{}`", socket(behind)),
+        (None, Some(without)) => format!("`{}` has no phantom", socket(without)),
+        (None, None) => format!("no preamp is wired to `{}`", seen.rig.point_text(plug)),
+    };
+    let message = format!("`{}` asks for phantom and cannot get it: {why}", source.name);
+    Some(
+        Diagnostic::error(RULE.slug, span, message)
+            .help("plug it where a preamp with 48 V is wired straight to it, such as the direct leg of the split")
+            .about(source.name.clone()),
+    )
+}

@@ -1,0 +1,58 @@
+//! What the fuzz targets hold any bytes against. The same bodies run over the kept corpus as a normal test,
+//! so nothing here may know the fuzzer.
+
+use fantail::diagnostics::{Diagnostic, human, json};
+use fantail::project::InMemory;
+use fantail::source::{FileId, Sources};
+use fantail::{plan, rules, syntax, verify};
+use std::io::sink;
+use std::path::Path;
+
+/// Between two files of one input.
+const NEXT_FILE: &str = "\n=====\n";
+
+/// The names of an input's files, in order; the first is the root.
+const NAMES: &[&str] = &["show.fantail", "a.fantail", "b.fantail", "c.fantail"];
+
+/// Any bytes parse: no token is lost, and every message stands at a place that the text has.
+pub fn parse(bytes: &[u8]) {
+    let text = String::from_utf8_lossy(bytes);
+    let parsed = syntax::parse(FileId(0), &text);
+    let joined: String = parsed.tokens.iter().map(|token| token.text(&text)).collect();
+    assert!(joined == text, "the tokens are not the text");
+    for diagnostic in &parsed.diagnostics {
+        stands(diagnostic, |_| Some(&text));
+    }
+}
+
+/// Any bytes compile: to a plan that is proven and can be printed, or to errors that can be.
+pub fn compile(bytes: &[u8]) {
+    let whole = String::from_utf8_lossy(bytes);
+    let texts = whole.split(NEXT_FILE).zip(NAMES);
+    let files = texts.fold(InMemory::default(), |files, (text, name)| files.with(name, text));
+    let compiled = fantail::compile(Path::new("show.fantail"), &files);
+    for diagnostic in &compiled.diagnostics {
+        assert!(diagnostic.rule != "plan-not-proven", "a plan was not proven: {}", diagnostic.message);
+        stands(diagnostic, |file| text_of(&compiled.sources, file));
+    }
+    if !compiled.has_errors() {
+        assert_eq!(verify::verify(&compiled.plan, &compiled.wanted), []);
+        assert!(plan::text(&compiled.plan, None, None).is_ok());
+    }
+    let (sources, told) = (&compiled.sources, &compiled.diagnostics);
+    assert!(human::write(&mut sink(), sources, told, human::Look::default()).is_ok());
+    assert!(json::write(&mut sink(), sources, told, rules::ALL).is_ok());
+}
+
+fn text_of(sources: &Sources, file: FileId) -> Option<&str> {
+    sources.get(file).map(|file| file.text.as_str())
+}
+
+/// The message and its labels point into their texts, at whole characters.
+fn stands<'t>(diagnostic: &Diagnostic, text: impl Fn(FileId) -> Option<&'t str>) {
+    for span in std::iter::once(diagnostic.span).chain(diagnostic.labels.iter().map(|label| label.span)) {
+        let inside = text(span.file).is_some_and(|text| text.get(span.range()).is_some());
+        assert!(inside, "{} points outside its text: {span:?}", diagnostic.rule);
+    }
+    assert!(diagnostic.message.len() < 16 * 1024, "{} is {} bytes long", diagnostic.rule, diagnostic.message.len());
+}
