@@ -7,6 +7,7 @@ mod page;
 mod shuffle;
 
 pub use page::{Case, Page, diff, pages, rewrite};
+pub use shuffle::shuffled;
 
 use crate::moved;
 use fantail::Compiled;
