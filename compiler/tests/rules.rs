@@ -44,3 +44,44 @@ fn every_page_does_what_it_says() {
     }
     assert!(wrong.is_empty(), "{} pages:\n{}", wrong.len(), wrong.join("\n"));
 }
+
+/// The slugs that the sources speak under, with the severity said there: what follows
+/// `Diagnostic::error(` and its like as a quoted word.
+fn emitted(folder: &Path, into: &mut Vec<(String, String)>) {
+    for entry in std::fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_name().unwrap().to_str().unwrap().to_string();
+        if path.is_dir() {
+            if !["tests", "diagnostics"].contains(&name.as_str()) {
+                emitted(&path, into);
+            }
+            continue;
+        }
+        if !name.ends_with(".rs") || name == "tests.rs" {
+            continue;
+        }
+        let text = std::fs::read_to_string(&path).unwrap();
+        let text = text.split("#[cfg(test)]").next().unwrap();
+        for severity in ["error", "warning", "note"] {
+            for rest in text.split(&format!("Diagnostic::{severity}(")).skip(1) {
+                let quoted = rest.trim_start().strip_prefix('"').and_then(|rest| rest.split('"').next());
+                into.extend(quoted.map(|slug| (slug.to_string(), severity.to_string())));
+            }
+        }
+    }
+}
+
+#[test]
+fn every_slug_of_the_sources_is_in_the_catalogue() {
+    let mut slugs = Vec::new();
+    // The rooms `syntax` and `project` join once their slugs have pages.
+    for room in ["rig", "wants", "route", "rules"] {
+        emitted(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src").join(room), &mut slugs);
+    }
+    assert!(slugs.len() > 50, "the sources are read");
+    let known = |(slug, severity): &&(String, String)| {
+        fantail::rules::find(slug).is_some_and(|rule| rule.slug == slug && rule.severity.word() == severity)
+    };
+    let wrong: Vec<_> = slugs.iter().filter(|found| !known(found)).collect();
+    assert!(wrong.is_empty(), "not in the catalogue under that severity: {wrong:?}");
+}

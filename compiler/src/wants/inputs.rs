@@ -37,6 +37,9 @@ pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
         again(scene, reading, found);
     }
     same_lists(scene, patch, &readings, found);
+    // Of two rows on one channel, which has been said, the router hears the first.
+    let mut ends = BTreeSet::new();
+    scene.wants.retain(|want| ends.insert(want.end));
 }
 
 fn reading<'a>(scene: &Scene, row: &'a Row<Input>, found: &mut Vec<Diagnostic>) -> Reading<'a> {
@@ -466,6 +469,10 @@ fn want_channel(scene: &mut Scene, desk: u32, channel: u32, source: usize, via: 
         && somewhere
     {
         let end = Point { device: desk, lane, number: channel };
+        // A channel taken twice has been reported; one cause, one message.
+        if scene.wants.iter().any(|want| want.kind == WantKind::Channel && want.end == end) {
+            return;
+        }
         scene.wants.push(Want { end, what: Target::Source(source), via, kind: WantKind::Channel, row });
     }
 }

@@ -45,7 +45,8 @@ fn one(seen: &Seen, target: Target, to: Point, most: f64, span: Span) -> Option<
     for points in ways {
         match total(seen, &points) {
             Err(silent) => {
-                let message = format!("the latency from `{name}` to `{place}` cannot be told: {silent} does not say its own");
+                let message =
+                    format!("the latency from `{name}` to `{place}` cannot be told: {silent} does not say its own");
                 return Some(not_met(span, message).help("add `latency 0.8 ms` to its model").about(name));
             }
             Ok(ms) if worst.as_ref().is_none_or(|(known, _)| ms > *known) => worst = Some((ms, points)),

@@ -20,7 +20,8 @@ pub fn check(facts: &Facts) -> Vec<Diagnostic> {
 }
 
 fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
-    let ears: Vec<usize> = (0..).zip(&seen.scene.sources).filter(|(_, s)| s.ears_only).map(|(index, _)| index).collect();
+    let ears: Vec<usize> =
+        (0..).zip(&seen.scene.sources).filter(|(_, s)| s.ears_only).map(|(index, _)| index).collect();
     if seen.scene.kept.is_empty() && ears.is_empty() {
         return Vec::new();
     }

@@ -80,12 +80,14 @@ impl<'a> Look<'a> {
             })
         };
         let slots: Vec<u32> = (first..end).filter(|slot| !reserved(*slot)).collect();
-        let point = |bank: &Bank, slot: u32| Point { device: bank.device, lane: bank.lane, number: slot - bank.first + 1 };
+        let point =
+            |bank: &Bank, slot: u32| Point { device: bank.device, lane: bank.lane, number: slot - bank.first + 1 };
         let heard = |slot: &u32| self.seen.arrival(point(one, *slot)).is_some();
         let both = |slot: &u32| self.asked.contains(&point(one, *slot)) && self.asked.contains(&point(two, *slot));
         let any_heard = slots.iter().any(heard);
         let told = slots.iter().filter(|slot| !any_heard || (heard(slot) && !both(slot)));
-        let sockets: BTreeSet<(u32, u32)> = told.map(|slot| (point(one, *slot).number, point(two, *slot).number)).collect();
+        let sockets: BTreeSet<(u32, u32)> =
+            told.map(|slot| (point(one, *slot).number, point(two, *slot).number)).collect();
         if !sockets.is_empty() {
             pairs.insert(((one.device, one.lane), (two.device, two.lane)), sockets);
         }

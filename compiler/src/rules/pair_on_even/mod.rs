@@ -30,7 +30,8 @@ fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
         Target::Point(_) => None,
     };
     let inputs = scene.wants.iter().filter(|want| want.kind == WantKind::Channel && left(want.what).is_some());
-    let mut starts: BTreeMap<(usize, u32), Point> = inputs.map(|want| ((want.row, want.end.device), want.end)).collect();
+    let mut starts: BTreeMap<(usize, u32), Point> =
+        inputs.map(|want| ((want.row, want.end.device), want.end)).collect();
     for output in scene.outputs.iter().filter(|output| output.stereo) {
         starts.entry((output.row, output.from.device)).or_insert(output.from);
     }

@@ -1,7 +1,7 @@
 //! Phantom asked for on what it can damage or make thump.
 
-use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::diagnostics::Edit;
+use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::rules::{Facts, Seen};
 use crate::syntax::ast::PhantomPolicy;
 use crate::wants::Source;

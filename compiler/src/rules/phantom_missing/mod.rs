@@ -1,7 +1,7 @@
 //! A microphone that needs phantom and has none; found on the finished plan.
 
-use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::diagnostics::Edit;
+use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::draft::preamps_of;
 use crate::rig::Point;
 use crate::rules::{Facts, Seen};
