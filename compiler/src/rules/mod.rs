@@ -28,6 +28,7 @@ macro_rules! catalogue {
 // By code.
 catalogue! {
     unreadable_row,
+    wrong_unit,
     name_declared_twice,
     unknown_name,
     no_such_point,
@@ -50,7 +51,6 @@ catalogue! {
     bank_routed_twice,
     model_like_itself,
     mic_without_kind,
-    wrong_unit,
     channel_used_twice,
     line_out_of_use,
     stereo_needs_two,
