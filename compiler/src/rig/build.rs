@@ -371,6 +371,12 @@ impl Rig {
         desks.next().is_none().then_some(first)
     }
 
+    /// A socket of a line that is dead or kept for something else.
+    pub fn out_of_use(&self, socket: Point) -> bool {
+        let line = self.device(socket.device).is_some_and(|device| device.out_of_use.contains_key(&socket.number));
+        line && self.lane_at(socket).is_some_and(|lane| lane.kind == LaneKind::Bank(Role::In))
+    }
+
     /// The far end of the main cable in a port.
     pub fn peer(&self, end: LinkEnd) -> Option<(LinkEnd, usize)> {
         self.peers.get(&end).copied()

@@ -82,7 +82,12 @@ fn hang(rig: &mut Rig, row: &Row<ast::Device>, found: &mut Vec<Diagnostic>) {
                     let near = nearest(&desk.value, rig.devices.iter().map(|device| device.name.as_str()));
                     found.push(unknown("desk", desk, near));
                 }
-                if let (Some(by), Some(device)) = (by, rig.devices.get_mut(device as usize)) {
+                let is_desk = |by: &u32| rig.device(*by).is_some_and(|by| by.word == ast::DeviceWord::Desk);
+                if by.is_some_and(|by| !is_desk(&by)) {
+                    let message = format!("`{}` is no desk, and gains are turned on desks", desk.value);
+                    found.push(Diagnostic::error("wrong-direction", desk.span, message).help("name a desk"));
+                }
+                if let (Some(by), Some(device)) = (by.filter(is_desk), rig.devices.get_mut(device as usize)) {
                     device.gain_by = Some((by, desk.span));
                 }
             }

@@ -15,5 +15,5 @@ pub use build::{ANY_SIGNAL, Cable, Device, Gear, LinkEnd, Rig, Run, UsedAs, buil
 pub use library::{KindFact, Library, MicFact};
 pub use model::{Carry, Copy, Feed, How, Lane, LaneKind, Model, NamedBlock, PortFact, Reserved, Ride, RouteFact, Take};
 pub use points::{Asked, Point, Side};
-pub use preamps::{Preamp, preamp_for, preamps_of};
+pub use preamps::{Preamp, preamp_for, preamps_of, sockets_beyond};
 pub use wiring::wiring;

@@ -93,6 +93,7 @@ pub fn compile(
         making.facts(item);
     }
     making.one_route_a_point();
+    making.one_feed_a_bank(declared.name.span);
     making.model
 }
 
@@ -182,7 +183,7 @@ impl Making<'_> {
             signal,
             end: bank.end.is_some() || role == Role::Out,
             gain: bank.gain.as_ref().map(|(low, high)| (low.value.number, high.value.number)),
-            phantom: phantom_group(bank.phantom.as_ref().map(|supply| supply.value)),
+            phantom: phantom_group(bank.phantom.as_ref().map(|supply| supply.value)).min(size),
             pad: bank.pad.is_some(),
             clip_dbu: bank.clip.as_ref().map(|clip| clip.value.number),
             isolated: bank.isolated.is_some(),
@@ -264,7 +265,7 @@ impl Making<'_> {
                 let at = match at {
                     RideAt::Stacked => Some(Ride::Stacked),
                     RideAt::Setting(choices) => self.choices(choices).map(Ride::Setting),
-                    RideAt::Fixed(slot) => Some(Ride::Fixed(slot.value.max(1))),
+                    RideAt::Fixed(slot) => self.bounded(slot).map(Ride::Fixed),
                 };
                 if let (Some(bank), Some(port), Some(at)) = (self.find_bank(bank), self.find_port(port), at) {
                     self.model.carries.push(Carry { bank, port, at });
@@ -273,7 +274,7 @@ impl Making<'_> {
             K::Takes { bank, port, at, mode, first_desk_only } => {
                 let at = match at {
                     TakeAt::Offset(choices) => self.choices(choices).map(Ride::Setting),
-                    TakeAt::Fixed(slot) => Some(Ride::Fixed(slot.value.max(1))),
+                    TakeAt::Fixed(slot) => self.bounded(slot).map(Ride::Fixed),
                 };
                 if let (Some(bank), Some(port), Some(at)) = (self.find_bank(bank), self.find_port(port), at) {
                     let mode = mode.as_ref().map(|mode| mode.value.clone());
@@ -282,7 +283,8 @@ impl Making<'_> {
             }
             K::Copies { bank, of, first, mode } => {
                 if let (Some(bank), Some(of)) = (self.find_bank(bank), self.find_bank(of)) {
-                    let first = first.as_ref().map_or(1, |first| first.value.max(1));
+                    let first = first.as_ref().map_or(Some(1), |first| self.bounded(first));
+                    let Some(first) = first else { return };
                     let mode = mode.as_ref().map(|mode| mode.value.clone());
                     self.model.copies.push(Copy { bank, of, first, mode });
                 }
@@ -290,7 +292,9 @@ impl Making<'_> {
             K::Route(route) => self.route(route, item.span),
             K::Block { name, points } => self.block(name, points),
             K::Reserved { port, range, for_what, rate } => {
-                if let Some(port) = self.find_port(port) {
+                if let Some(port) = self.find_port(port)
+                    && self.bounded_range(range)
+                {
                     self.model.reserved.push(Reserved {
                         port,
                         first: range.first,
@@ -314,7 +318,28 @@ impl Making<'_> {
         }
     }
 
+    /// A slot or a point that a model may name: from 1 to the largest bank.
+    fn bounded(&mut self, number: &crate::source::At<u32>) -> Option<u32> {
+        let fits = (1..=LARGEST_BANK).contains(&number.value);
+        if !fits {
+            self.found.push(out_of_bounds(number.span));
+        }
+        fits.then_some(number.value)
+    }
+
+    /// A part of a bank or port.
+    fn bounded_range(&mut self, range: &ast::Range) -> bool {
+        let fits = range.first >= 1 && range.last <= LARGEST_BANK;
+        if !fits {
+            self.found.push(out_of_bounds(range.span));
+        }
+        fits
+    }
+
     fn choices(&mut self, numbers: &ast::Numbers) -> Option<Vec<u32>> {
+        if !numbers.ranges.iter().all(|range| self.bounded_range(range)) {
+            return None;
+        }
         let count: u64 = numbers.ranges.iter().map(|r| u64::from(r.last) - u64::from(r.first) + 1).sum();
         if count > u64::from(LARGEST_BANK) {
             self.found.push(Diagnostic::error(
@@ -342,6 +367,9 @@ impl Making<'_> {
             RouteHow::OneByOne => How::Blocks(1),
             RouteHow::Straight => How::Straight,
         };
+        if route.range.is_some_and(|range| !self.bounded_range(&range)) {
+            return;
+        }
         let part = route.range.map(|range| (range.first, range.last));
         if let Some(lane) = lane
             && !from.is_empty()
@@ -391,6 +419,49 @@ impl Making<'_> {
                         .help("put all that may feed it into one line, or give each line its own numbers"),
                 );
             }
+        }
+    }
+
+    /// A bank that takes or copies from two places needs a mode to tell which; two banks may not ride one
+    /// slot of a port.
+    fn one_feed_a_bank(&mut self, span: Span) {
+        // Of those for the first desk only, one port leads there.
+        let takes = self.model.takes.iter().filter(|take| !take.first_desk_only).map(|take| (take.bank, &take.mode));
+        let copies = self.model.copies.iter().map(|copy| (copy.bank, &copy.mode));
+        let feeds: Vec<(usize, &Option<String>)> = takes.chain(copies).collect();
+        let doubled =
+            feeds.iter().enumerate().find(|(index, feed)| feeds.iter().take(*index).any(|first| first == *feed));
+        if let Some((_, (bank, _))) = doubled {
+            let name = self.model.lanes.get(*bank).map_or("", |lane| lane.name.as_str());
+            let message =
+                format!("`{name}` of model `{}` takes from two places, and nothing says which plays", self.model.name);
+            self.found.push(
+                Diagnostic::error("bank-routed-twice", span, message)
+                    .help(format!("give each a mode: `{name} takes up at 1 in mode first`")),
+            );
+        }
+        let rides: Vec<&Carry> = self.model.carries.iter().filter(|carry| carry.at != Ride::Stacked).collect();
+        let places = |carry: &Carry| -> Vec<(u32, u32)> {
+            let size = self.model.lanes.get(carry.bank).map_or(0, |lane| lane.size);
+            let firsts = match &carry.at {
+                Ride::Setting(choices) => choices.clone(),
+                Ride::Fixed(first) => vec![*first],
+                Ride::Stacked => Vec::new(),
+            };
+            firsts.into_iter().map(|first| (first, first + size)).collect()
+        };
+        let meet = |one: &Carry, two: &Carry| {
+            let others = places(two);
+            places(one).iter().any(|(a, b)| others.iter().any(|(c, d)| a < d && c < b))
+        };
+        let clash = rides.iter().enumerate().find_map(|(index, one)| {
+            rides.iter().take(index).find(|two| two.port == one.port && meet(one, two)).map(|two| (one.bank, two.bank))
+        });
+        if let Some((one, two)) = clash {
+            let name = |bank: usize| self.model.lanes.get(bank).map_or("", |lane| lane.name.as_str());
+            let message =
+                format!("`{}` and `{}` of model `{}` can ride one slot", name(two), name(one), self.model.name);
+            self.found.push(Diagnostic::error("bank-routed-twice", span, message).help("give each slots of its own"));
         }
     }
 
@@ -446,6 +517,10 @@ fn role_of(role: BankRole) -> Role {
         BankRole::Inner => Role::Inner,
         BankRole::Origin => Role::Origin,
     }
+}
+
+fn out_of_bounds(span: Span) -> Diagnostic {
+    Diagnostic::error("bank-out-of-size", span, format!("numbers of a model go from 1 to {LARGEST_BANK}"))
 }
 
 /// A rate in whole hertz.

@@ -17,6 +17,27 @@ pub struct Preamp {
     pub isolated: bool,
 }
 
+/// Every socket that a source plugged in at `plug` comes by without any switch, the first one included.
+pub fn sockets_beyond(rig: &Rig, plug: Point) -> Vec<Point> {
+    let mut found = vec![plug];
+    let mut next = 0;
+    while let Some(at) = found.get(next).copied() {
+        next += 1;
+        let fed = straight_from(rig, at);
+        let lines = rig.runs.iter().flat_map(|run| {
+            let from_here = |point: &Point| {
+                let lane = (run.from.device, run.from.lane) == (point.device, point.lane);
+                lane && (run.from.number..run.from.number + run.count).contains(&point.number)
+            };
+            let far = |point: &Point| Point { number: run.to.number + (point.number - run.from.number), ..run.to };
+            fed.iter().filter(move |point| from_here(point)).map(far).collect::<Vec<_>>()
+        });
+        let lines: Vec<Point> = lines.filter(|point| !found.contains(point)).collect();
+        found.extend(lines);
+    }
+    found
+}
+
 /// All preamps that a source plugged in at `plug` arrives at, direct ones first, then by point.
 pub fn preamps_of(rig: &Rig, plug: Point) -> Vec<Preamp> {
     let mut onward: BTreeMap<Point, Vec<Point>> = BTreeMap::new();

@@ -92,6 +92,10 @@ impl<'a> Graph<'a> {
 
     /// A socket: the far end of an analogue line, or a source that may still plug in here.
     fn at_socket(&self, point: Point, switches: &mut Switches) -> Vec<Edge> {
+        // A dead or reserved line carries nothing for anybody.
+        if self.rig().out_of_use(point) {
+            return Vec::new();
+        }
         if let Some((from, _)) = self.rig().brought_to(point) {
             return vec![Edge::plain(from)];
         }

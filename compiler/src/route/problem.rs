@@ -95,6 +95,7 @@ pub fn route(scenes: &[Scene], effort: &Effort, found: &mut Vec<Diagnostic>) -> 
         nogoods.extend(offsets_apart(&scene.rig, &mut switches).into_iter().map(|nogood| (None, nogood)));
         limits.extend(at_most(&scene.rig, number, &switches));
     }
+    found.extend(pins_past_limits(&limits, &switches, &pinned));
     switches.find_kin();
     let mut solution = Solution {
         values: switches.pins.clone(),
@@ -257,17 +258,34 @@ fn offsets_apart(rig: &Rig, switches: &mut Switches) -> Vec<Vec<Literal>> {
 fn at_most(rig: &Rig, scene: usize, switches: &Switches) -> Vec<Limit> {
     let mut limits = Vec::new();
     for (device, fact) in (0u32..).zip(&rig.devices) {
-        for route in rig.model(device).into_iter().flat_map(|model| &model.routes) {
+        let Some(model) = rig.model(device) else { continue };
+        for (index, route) in model.routes.iter().enumerate() {
             let (Some(most), How::Blocks(size)) = (route.at_most, route.how) else { continue };
-            let of_route = switches.ids().filter(|(_, switch)| {
-                switch.device == fact.name
-                    && switch.scene == Some(scene)
-                    && matches!(switch.what, What::Route { lane, .. } if lane as usize == route.lane)
+            let lane_size = model.lane(route.lane).map_or(0, |lane| lane.size);
+            let of_route = switches.ids().filter_map(|(id, switch)| {
+                let What::Route { lane, first } = switch.what else { return None };
+                let own = model.route_of(lane as usize, first).is_some_and(|(of, _)| of == index);
+                let here = switch.device == fact.name && switch.scene == Some(scene) && lane as usize == route.lane;
+                (here && own).then(|| (id, size.min((lane_size + 1).saturating_sub(first))))
             });
-            limits.push(Limit { switches: of_route.map(|(id, _)| (id, size)).collect(), most });
+            limits.push(Limit { switches: of_route.collect(), most });
         }
     }
     limits
+}
+
+/// What the user fixed may feed no more points than the model allows.
+fn pins_past_limits(limits: &[Limit], switches: &Switches, pinned: &pins::Said) -> Vec<Diagnostic> {
+    let over = |limit: &Limit| {
+        let pins = limit.switches.iter().filter(|(switch, _)| switches.pins.contains_key(switch));
+        let fed: u32 = pins.clone().map(|(_, points)| points).sum();
+        let said = pins.filter_map(|(switch, _)| pinned.get(switch)).max()?;
+        let message = format!("{fed} points are fixed, and at most {} may be fed at a time", limit.most);
+        (fed > limit.most).then(|| {
+            Diagnostic::error("pinned-past-the-limit", *said, message).help("take some of the fixed settings out")
+        })
+    };
+    limits.iter().filter_map(over).collect()
 }
 
 /// Wants, nogoods and limits that share switches, by index.

@@ -334,6 +334,18 @@ fn told(scene: &Scene, missing: &Unreachable, why: Break) -> Option<Diagnostic> 
                 Diagnostic::error("not-cabled", span, message)
                     .help(format!("say where it is plugged: `{device} … on foh.portA`"))
             }
+            Break::OutOfUse { point } => {
+                let message = format!(
+                    "`{name}` cannot reach `{end}`: `{}` on the way is dead or kept for something else",
+                    rig.point_text(point)
+                );
+                let mut problem = Diagnostic::error("line-out-of-use", span, message);
+                let said = rig.device(point.device).and_then(|device| device.out_of_use.get(&point.number));
+                if let Some((_, said)) = said {
+                    problem = problem.label(*said, "said here");
+                }
+                problem.help("use another line")
+            }
             Break::NotFirstDesk { device } => {
                 let device = rig.device_name(device);
                 let message =

@@ -20,6 +20,10 @@ pub enum Break {
         device: u32,
         port: String,
     },
+    /// A line on the way is dead or kept for something else.
+    OutOfUse {
+        point: Point,
+    },
     /// The box plays its first desk only.
     NotFirstDesk {
         device: u32,
@@ -47,6 +51,10 @@ pub fn where_lost(scene: &Scene, want: &Want) -> Break {
         },
     };
     if let Some(start) = start {
+        let beyond = crate::rig::sockets_beyond(rig, start);
+        if let Some(point) = beyond.into_iter().chain([want.end]).find(|point| rig.out_of_use(*point)) {
+            return Break::OutOfUse { point };
+        }
         if let Some(broken) = rides_off(rig, start) {
             return broken;
         }

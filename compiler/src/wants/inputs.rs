@@ -1,10 +1,10 @@
 //! Input rows: sources and the channels that want them. An act's row takes the place of a house row on
 //! the same channel or socket.
 
-use super::{RowFact, RowKind, Scene, Source, Spot, Stated, Target, Want, WantKind};
+use super::{RowFact, RowKind, Scene, Source, Speaker, Spot, Stated, Target, Want, WantKind};
 use crate::diagnostics::{Diagnostic, Edit};
 use crate::project::attrs;
-use crate::project::{Input, Patch, Row, nearest};
+use crate::project::{Input, Patch, Row, SameInputs, nearest};
 use crate::rig::{ANY_SIGNAL, Asked, MicFact, Point};
 use crate::source::{At, Span};
 use crate::syntax::ast::{FeedVerdict, Numbers, Priority};
@@ -25,7 +25,7 @@ struct Reading<'a> {
 
 pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
     let mut readings: Vec<Reading> = patch.inputs.iter().map(|row| reading(scene, row, found)).collect();
-    replace(scene, &mut readings);
+    replace(scene, &mut readings, found);
     channels_once(scene, &readings, found);
     for reading in readings.iter().filter(|reading| reading.declares) {
         declare(scene, reading, found);
@@ -147,7 +147,7 @@ fn sockets_of(scene: &Scene, on: Option<(u32, u32)>) -> Vec<Point> {
 }
 
 /// Takes out the house rows on whose channel or socket an act's own row stands.
-fn replace(scene: &mut Scene, readings: &mut Vec<Reading>) {
+fn replace(scene: &mut Scene, readings: &mut Vec<Reading>, found: &mut Vec<Diagnostic>) {
     let own: BTreeSet<(u32, u32)> = readings
         .iter()
         .filter(|reading| reading.row.act.is_some())
@@ -162,22 +162,36 @@ fn replace(scene: &mut Scene, readings: &mut Vec<Reading>) {
         .filter(|reading| reading.row.act.is_some())
         .flat_map(|reading| reading.spots.iter().flatten().filter_map(socket))
         .collect();
-    let mut replaced = BTreeSet::new();
+    let mut replaced = BTreeMap::new();
     readings.retain(|reading| {
         if reading.row.act.is_some() {
             return true;
         }
-        let on_channel =
-            reading.channels.iter().any(|channel| reading.desk.is_some_and(|desk| own.contains(&(desk, *channel))));
+        let taken = |channel: &&u32| reading.desk.is_some_and(|desk| own.contains(&(desk, **channel)));
+        let taken = reading.channels.iter().filter(taken).count();
+        let on_channel = taken > 0;
+        if on_channel && taken < reading.channels.len() {
+            let name = &reading.row.node.row.name.value;
+            let message = format!(
+                "an act's row takes {taken} of the {} channels of `{name}`, and the whole row goes",
+                reading.channels.len()
+            );
+            found.push(
+                Diagnostic::warning("act-replaces-part-of-a-row", numbers_span(reading), message)
+                    .help("give the act rows for all its channels")
+                    .about(name.clone()),
+            );
+        }
         let on_socket = reading.spots.iter().flatten().filter_map(socket).any(|point| sockets.contains(&point));
         if (on_channel || on_socket) && reading.declares {
-            replaced.insert(reading.row.node.row.name.value.clone());
+            let count = reading.spots.as_ref().map_or(1, Vec::len);
+            replaced.insert(reading.row.node.row.name.value.clone(), count);
         }
         !(on_channel || on_socket)
     });
     // A second want for a source that is gone goes with it.
     readings.retain(|reading| {
-        reading.declares || reading.row.act.is_some() || !replaced.contains(&reading.row.node.row.name.value)
+        reading.declares || reading.row.act.is_some() || !replaced.contains_key(&reading.row.node.row.name.value)
     });
     scene.replaced = replaced;
 }
@@ -227,6 +241,7 @@ fn declare(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
         found.push(Diagnostic::error("stereo-needs-two", span, message).help("name two channels and two sockets"));
     }
     let mic = mic(scene, reading, found);
+    let via = via(scene, reading, found);
     let mut whole = Vec::new();
     for (index, spot) in spots.iter().enumerate() {
         let part = part_name(index, count, stereo.is_some());
@@ -252,7 +267,7 @@ fn declare(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
             scene.by_name.insert(name, vec![at]);
         }
         if let (Some(desk), Some(channel)) = (reading.desk, reading.channels.get(index)) {
-            want_channel(scene, desk, *channel, at, None, fact);
+            want_channel(scene, desk, *channel, at, via, fact);
         }
     }
     scene.by_name.insert(own, whole);
@@ -366,6 +381,9 @@ fn plug_fits(scene: &Scene, source: &Source, reading: &Reading, found: &mut Vec<
             scene.rig.point_text(from)
         )));
     }
+    if let Some(problem) = gain_fits(scene, source, point) {
+        found.push(problem);
+    }
     if let Some(problem) = level_fits(scene, source, point, span) {
         found.push(problem);
     }
@@ -373,6 +391,23 @@ fn plug_fits(scene: &Scene, source: &Source, reading: &Reading, found: &mut Vec<
 
 fn not_for_use(why: &str) -> String {
     if why == "dead" { "dead".to_string() } else { format!("reserved for {why}") }
+}
+
+/// A stated gain lies within what the preamp can do.
+fn gain_fits(scene: &Scene, source: &Source, plug: Point) -> Option<Diagnostic> {
+    let stated = source.stated.first()?;
+    let gain = stated.gain_db.as_ref()?;
+    let preamps = crate::rig::preamps_of(&scene.rig, plug);
+    let own = crate::rig::preamp_for(&scene.rig, stated.desk, &preamps)?;
+    let (low, high) = scene.rig.lane_at(own)?.gain?;
+    let fits = (low..=high).contains(&gain.value);
+    (!fits).then(|| {
+        let message =
+            format!("`{}` turns from {low} dB to {high} dB, not to {} dB", scene.rig.point_text(own), gain.value);
+        Diagnostic::error("gain-out-of-range", gain.span, message)
+            .help(format!("state a gain from {low} dB to {high} dB"))
+            .about(source.name.clone())
+    })
 }
 
 fn level_fits(scene: &Scene, source: &Source, point: Point, span: Span) -> Option<Diagnostic> {
@@ -387,7 +422,7 @@ fn level_fits(scene: &Scene, source: &Source, point: Point, span: Span) -> Optio
     let message = why.map_or(said.clone(), |why| format!("{said}: {why}"));
     match verdict {
         FeedVerdict::Fine => None,
-        FeedVerdict::Warn if source.pad.is_some() => None,
+        FeedVerdict::Warn if source.pad.is_some() && (lane.pad || !lane.is_preamp()) => None,
         FeedVerdict::Warn => Some(
             Diagnostic::warning("level-mismatch", span, message)
                 .help("add `pad`, or take it through a DI")
@@ -457,7 +492,13 @@ fn settle_any(scene: &mut Scene, free: &BTreeSet<Point>) {
             let fits = signal.is_none_or(|signal| {
                 lane.signal == ANY_SIGNAL || rig.library.feed(signal, &lane.signal).0 != FeedVerdict::Error
             });
-            free.contains(point) && fits && (!phantom || lane.phantom > 0)
+            let supplied = || {
+                let direct = |preamp: &crate::rig::Preamp| {
+                    !preamp.isolated && rig.lane_at(preamp.socket).is_some_and(|lane| lane.phantom > 0)
+                };
+                crate::rig::preamps_of(rig, *point).iter().any(direct)
+            };
+            free.contains(point) && fits && (!phantom || supplied())
         });
     }
 }
@@ -477,11 +518,27 @@ fn want_channel(scene: &mut Scene, desk: u32, channel: u32, source: usize, via: 
     }
 }
 
+/// The bank that a row's signals must pass: `via split.iso-a`.
+fn via(scene: &Scene, reading: &Reading, found: &mut Vec<Diagnostic>) -> Via {
+    let (name, _) = attrs::via(&reading.row.node.row.attrs)?;
+    scene.rig.lane_of(name, Asked::Fed, reading.desk, found)
+}
+
 /// A second want for a declared source: a double patch, another desk's list, another leg of a split.
 fn again(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
     let row = &reading.row.node.row;
-    let Some(sources) = scene.sources_named(&row.name.value).map(<[usize]>::to_vec) else {
-        if scene.replaced.contains(&row.name.value) || scene.rig.broken.contains(&row.name.value) {
+    let speaker = Speaker::of(reading.row.act.as_ref());
+    let Some(sources) = scene.sources_named(&row.name.value, speaker).map(<[usize]>::to_vec) else {
+        let gone = scene.replaced.contains_key(&row.name.value);
+        if (gone && speaker == Speaker::House) || scene.rig.broken.contains(&row.name.value) {
+            return;
+        }
+        if gone {
+            let message = format!("`{}` is replaced in this act, so no channel can have it", row.name.value);
+            found.push(
+                Diagnostic::error("source-replaced-in-act", row.name.span, message)
+                    .help("name the act's own source, or move the row that replaces it to a free channel and socket"),
+            );
             return;
         }
         let message = format!("no row says what `{}` is or where it plugs in", row.name.value);
@@ -497,13 +554,10 @@ fn again(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
         found.push(problem);
         return;
     };
-    let via = match attrs::via(&row.attrs) {
-        None => None,
-        Some((name, _)) => match scene.rig.lane_of(name, Asked::Fed, reading.desk, found) {
-            None => return,
-            via => via,
-        },
-    };
+    let via = via(scene, reading, found);
+    if via.is_none() && attrs::via(&row.attrs).is_some() {
+        return;
+    }
     let fact = scene.add_row(fact(reading, RowKind::Again));
     if let Some(stated) = stated(reading) {
         state_again(scene, reading, &sources, &stated, found);
@@ -564,7 +618,7 @@ fn unequal_again(name: &str, channels: usize, sources: usize, span: Span) -> Dia
 
 /// `inputs monitors same as foh`: every channel of the other list again, but where a row of its own stands.
 fn same_lists(scene: &mut Scene, patch: &Patch, readings: &[Reading], found: &mut Vec<Diagnostic>) {
-    for row in &patch.same_inputs {
+    for row in in_turn(patch, found) {
         let desk = scene.desk_of_block(Some(&row.node.desk), row.span, found);
         let of = scene.desk_of_block(Some(&row.node.of), row.span, found);
         let (Some(desk), Some(of)) = (desk, of) else { continue };
@@ -597,4 +651,28 @@ fn same_lists(scene: &mut Scene, patch: &Patch, readings: &[Reading], found: &mu
             want_channel(scene, desk, channel, source, via, fact);
         }
     }
+}
+
+/// Lists that repeat another, each after the list that it repeats; a ring of them is reported.
+fn in_turn<'a>(patch: &'a Patch, found: &mut Vec<Diagnostic>) -> Vec<&'a Row<SameInputs>> {
+    let mut left: Vec<&Row<SameInputs>> = patch.same_inputs.iter().collect();
+    left.sort_by(|a, b| (&a.node.desk.value, &a.node.of.value).cmp(&(&b.node.desk.value, &b.node.of.value)));
+    let mut ordered = Vec::new();
+    while !left.is_empty() {
+        let waits = |row: &Row<SameInputs>| left.iter().any(|other| other.node.desk.value == row.node.of.value);
+        let (later, now): (Vec<_>, Vec<_>) = left.iter().copied().partition(|row| waits(row));
+        if now.is_empty() {
+            for row in later {
+                let message =
+                    format!("the list of `{}` repeats itself, by way of `{}`", row.node.desk.value, row.node.of.value);
+                found.push(
+                    Diagnostic::error("list-repeats-itself", row.span, message).help("write one of the lists out"),
+                );
+            }
+            break;
+        }
+        ordered.extend(now);
+        left = later;
+    }
+    ordered
 }

@@ -1,6 +1,6 @@
 //! `keep … out of …`: what must never arrive.
 
-use super::{Never, RowKind, Scene, Use, uses_meant};
+use super::{Never, RowKind, Scene, Speaker, Use, uses_meant};
 use crate::diagnostics::Diagnostic;
 use crate::project::{Patch, nearest};
 use crate::rig::Point;
@@ -31,7 +31,7 @@ pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
                 }
             }
         }
-        let Some(sources) = scene.only_sources(&row.node.what, found) else { continue };
+        let Some(sources) = scene.only_sources(&row.node.what, Speaker::of(row.act.as_ref()), found) else { continue };
         let fact = scene.plain_row("keep", row.span, RowKind::Keep);
         for source in sources {
             scene.kept.push(Kept { source, uses: uses.clone(), span: row.span });

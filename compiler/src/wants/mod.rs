@@ -10,6 +10,7 @@ mod scene;
 mod uses;
 
 pub use keep::Kept;
+pub use names::Speaker;
 pub use scene::{Scene, scene};
 pub use uses::{OUTPUT_USES, Use, uses_meant};
 
@@ -133,6 +134,8 @@ pub struct Mix {
     pub of: Option<Vec<usize>>,
     pub said: Option<Span>,
     pub label: Option<String>,
+    /// The socket whose row gave the label.
+    pub label_of: Option<Point>,
 }
 
 /// An output row, point by point.

@@ -5,12 +5,38 @@ use crate::diagnostics::{Diagnostic, Edit};
 use crate::project::{Show, nearest};
 use crate::rig::Asked;
 use crate::syntax::ast::{Dotted, Sources, Term, Terms};
+use std::collections::BTreeSet;
+
+/// Who names something: a row of the act finds the act's own names first, a row of the house only the
+/// house's.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Speaker {
+    House,
+    Act,
+}
+
+impl Speaker {
+    pub fn of(act: Option<&String>) -> Speaker {
+        if act.is_some() { Speaker::Act } else { Speaker::House }
+    }
+}
+
+/// What a list of names means so far.
+struct Naming<'a> {
+    speaker: Speaker,
+    /// Groups that are open, for finding one that is a part of itself.
+    open: Vec<String>,
+    /// Groups that are in the list already: a group said twice means no more than once.
+    done: BTreeSet<String>,
+    targets: Vec<Option<Target>>,
+    found: &'a mut Vec<Diagnostic>,
+}
 
 impl Scene {
-    /// The sources that a name means here: an act's own name first, then the house's; a row's name
-    /// means all its sources, `keys.left` one of them.
-    pub fn sources_named(&self, name: &str) -> Option<&[usize]> {
-        let own = self.act.as_ref().and_then(|act| self.by_name.get(&format!("{act}.{name}")));
+    /// The sources that a name means here; a row's name means all its sources, `keys.left` one of them.
+    pub fn sources_named(&self, name: &str, speaker: Speaker) -> Option<&[usize]> {
+        let own = self.act.as_ref().filter(|_| speaker == Speaker::Act);
+        let own = own.and_then(|act| self.by_name.get(&format!("{act}.{name}")));
         own.or_else(|| self.by_name.get(name)).map(Vec::as_slice)
     }
 
@@ -20,74 +46,94 @@ impl Scene {
 
     /// What a list of names and points means, in order. `None` where a part means nothing, which has
     /// been said; names that this act's rows replaced are passed over with a note.
-    pub fn targets(&self, terms: &Terms, desk: Option<u32>, found: &mut Vec<Diagnostic>) -> Option<Vec<Target>> {
-        let mut targets = Vec::new();
+    pub fn targets(
+        &self,
+        terms: &Terms,
+        desk: Option<u32>,
+        speaker: Speaker,
+        found: &mut Vec<Diagnostic>,
+    ) -> Option<Vec<Target>> {
+        Some(self.targets_in_place(terms, desk, speaker, found)?.into_iter().flatten().collect())
+    }
+
+    /// The same with an empty place for every source that this act's rows replaced.
+    pub fn targets_in_place(
+        &self,
+        terms: &Terms,
+        desk: Option<u32>,
+        speaker: Speaker,
+        found: &mut Vec<Diagnostic>,
+    ) -> Option<Vec<Option<Target>>> {
+        let mut naming = Naming { speaker, open: Vec::new(), done: BTreeSet::new(), targets: Vec::new(), found };
         let mut whole = true;
         let mut bank: Option<&Dotted> = None;
         for term in &terms.terms {
             bank = term.name.as_ref().or(bank);
             let Some(name) = bank else { continue };
             match term.range {
-                None => whole &= self.named(term, name, &mut Vec::new(), &mut targets, found),
+                None => whole &= self.named(term, name, &mut naming),
                 Some(_) => {
                     let one = Term { name: Some(name.clone()), range: term.range, span: term.span };
                     let list = Terms { terms: vec![one], span: term.span };
-                    match self.rig.points(&list, Asked::Feeds, desk, found) {
-                        Some(points) => targets.extend(points.into_iter().map(Target::Point)),
+                    match self.rig.points(&list, Asked::Feeds, desk, naming.found) {
+                        Some(points) => naming.targets.extend(points.into_iter().map(|p| Some(Target::Point(p)))),
                         None => whole = false,
                     }
                 }
             }
         }
-        whole.then_some(targets)
+        whole.then_some(naming.targets)
     }
 
-    fn named(
-        &self,
-        term: &Term,
-        name: &Dotted,
-        groups: &mut Vec<String>,
-        targets: &mut Vec<Target>,
-        found: &mut Vec<Diagnostic>,
-    ) -> bool {
+    fn named(&self, term: &Term, name: &Dotted, naming: &mut Naming) -> bool {
         let joined = Self::joined(name);
-        if let Some(sources) = self.sources_named(&joined) {
-            targets.extend(sources.iter().copied().map(Target::Source));
+        if let Some(sources) = self.sources_named(&joined, naming.speaker) {
+            naming.targets.extend(sources.iter().map(|source| Some(Target::Source(*source))));
             return true;
         }
-        if let Some(members) = self.groups.get(&joined) {
-            if groups.contains(&joined) {
-                found.push(Diagnostic::error(
-                    "group-of-itself",
-                    term.span,
-                    format!("group `{joined}` is a part of itself"),
-                ));
-                return false;
-            }
-            groups.push(joined);
-            let mut whole = true;
-            for member in &members.terms {
-                if let Some(name) = &member.name {
-                    whole &= self.named(member, name, groups, targets, found);
-                }
-            }
-            groups.pop();
-            return whole;
+        if let Some((members, speaker)) = self.groups.get(&joined) {
+            return self.group(term, joined, members, *speaker, naming);
         }
-        if self.replaced.contains(&joined) {
+        if let Some(count) = self.replaced.get(&joined) {
             let act = self.act.as_deref().unwrap_or_default();
-            found.push(Diagnostic::note(
+            naming.found.push(Diagnostic::note(
                 "name-replaced-in-act",
                 term.span,
                 format!("act `{act}` has another source in the place of `{joined}`, which drops out here"),
             ));
+            naming.targets.extend(std::iter::repeat_n(None, *count));
             return true;
         }
         let unread = name.parts.iter().any(|part| self.rig.broken.contains(&part.value));
         if !unread {
-            found.push(self.unknown_source(&joined, name));
+            naming.found.push(self.unknown_source(&joined, name));
         }
         false
+    }
+
+    fn group(&self, term: &Term, name: String, members: &Terms, speaker: Speaker, naming: &mut Naming) -> bool {
+        if naming.open.contains(&name) {
+            naming.found.push(Diagnostic::error(
+                "group-of-itself",
+                term.span,
+                format!("group `{name}` is a part of itself"),
+            ));
+            return false;
+        }
+        if !naming.done.insert(name.clone()) {
+            return true;
+        }
+        naming.open.push(name);
+        let outside = std::mem::replace(&mut naming.speaker, speaker);
+        let mut whole = true;
+        for member in &members.terms {
+            if let Some(name) = &member.name {
+                whole &= self.named(member, name, naming);
+            }
+        }
+        naming.speaker = outside;
+        naming.open.pop();
+        whole
     }
 
     fn unknown_source(&self, joined: &str, name: &Dotted) -> Diagnostic {
@@ -104,12 +150,12 @@ impl Scene {
     }
 
     /// Source indices that `of`, `record` or `but` mean: points of banks among them are no inputs.
-    pub fn inputs_meant(&self, sources: &Sources, found: &mut Vec<Diagnostic>) -> Option<Vec<usize>> {
+    pub fn inputs_meant(&self, sources: &Sources, speaker: Speaker, found: &mut Vec<Diagnostic>) -> Option<Vec<usize>> {
         match sources {
-            Sources::Named(terms) => self.only_sources(terms, found),
+            Sources::Named(terms) => self.only_sources(terms, speaker, found),
             Sources::All { but, .. } => {
                 let but = match but {
-                    Some(terms) => self.only_sources(terms, found)?,
+                    Some(terms) => self.only_sources(terms, speaker, found)?,
                     None => Vec::new(),
                 };
                 Some((0..self.sources.len()).filter(|source| !but.contains(source)).collect())
@@ -117,8 +163,13 @@ impl Scene {
         }
     }
 
-    pub(super) fn only_sources(&self, terms: &Terms, found: &mut Vec<Diagnostic>) -> Option<Vec<usize>> {
-        let targets = self.targets(terms, None, found)?;
+    pub(super) fn only_sources(
+        &self,
+        terms: &Terms,
+        speaker: Speaker,
+        found: &mut Vec<Diagnostic>,
+    ) -> Option<Vec<usize>> {
+        let targets = self.targets(terms, None, speaker, found)?;
         let mut sources = Vec::new();
         for target in targets {
             match target {
@@ -146,8 +197,8 @@ impl Scene {
 
     /// Every group's members exist, and no group hides a source.
     pub(super) fn check_groups(&self, _show: &Show, found: &mut Vec<Diagnostic>) {
-        for terms in self.groups.values() {
-            let _ = self.targets(terms, None, found);
+        for (terms, speaker) in self.groups.values() {
+            let _ = self.targets(terms, None, *speaker, found);
         }
     }
 }

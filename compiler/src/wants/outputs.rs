@@ -1,6 +1,6 @@
 //! Output rows and personal-monitor feeds: which mix must leave where, and what a mix carries.
 
-use super::{Mix, Output, RowFact, RowKind, Scene, Target, Use, Want, WantKind};
+use super::{Mix, Output, RowFact, RowKind, Scene, Speaker, Spot, Target, Use, Want, WantKind};
 use crate::diagnostics::Diagnostic;
 use crate::plan::Role;
 use crate::project::{self, Patch, Row, attrs};
@@ -117,7 +117,9 @@ fn output(
             [one] => Some(format!("{} {}", one.value, index + 1)),
             _ => labels.get(index).map(|label| label.value.clone()),
         };
-        contents(scene, *from, &node.attrs, label.clone(), found);
+        let speaker = Speaker::of(reading.row.act.as_ref());
+        let lowest = reading.to.iter().filter_map(|list| list.get(index)).min().copied();
+        contents(scene, *from, lowest.unwrap_or(*from), &node.attrs, label.clone(), speaker, found);
         for list in &reading.to {
             let Some(to) = list.get(index) else { continue };
             if let Some((other, first)) = taken.get(to) {
@@ -159,15 +161,17 @@ fn used_as(attrs: &[crate::syntax::ast::Attr], found: &mut Vec<Diagnostic>) -> O
 fn contents(
     scene: &mut Scene,
     point: Point,
+    to: Point,
     attrs: &[crate::syntax::ast::Attr],
     label: Option<String>,
+    speaker: Speaker,
     found: &mut Vec<Diagnostic>,
 ) {
     if !is_origin(scene, point) {
         return;
     }
     let said = attrs::of(attrs).map(|(sources, span)| (sources.clone(), span));
-    let of = said.as_ref().map(|(sources, span)| (scene.inputs_meant(sources, found), *span));
+    let of = said.as_ref().map(|(sources, span)| (scene.inputs_meant(sources, speaker, found), *span));
     if let (Some((_, now)), Some(before)) = (&of, scene.mixes.get(&point).and_then(|mix| mix.said)) {
         let message = format!("two rows say what `{}` carries", scene.rig.point_text(point));
         found.push(
@@ -175,13 +179,15 @@ fn contents(
         );
         return;
     }
-    let mix = scene.mixes.entry(point).or_insert(Mix { point, of: None, said: None, label: None });
+    let mix = scene.mixes.entry(point).or_insert(Mix { point, of: None, said: None, label: None, label_of: None });
     if let Some((of, span)) = of {
         mix.of = of;
         mix.said = Some(span);
     }
-    if label.is_some() {
+    // A mix that two rows send goes by the label of the first socket, whatever the order of rows.
+    if label.is_some() && mix.label_of.is_none_or(|of| to < of) {
         mix.label = label;
+        mix.label_of = Some(to);
     }
 }
 
@@ -250,9 +256,9 @@ pub fn read_personal(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnosti
     let mut taken: BTreeMap<(u32, u32), Span> = BTreeMap::new();
     for (row, desk, lane, numbers) in readings {
         let node = &row.node.row;
-        let Some(targets) = scene.targets(&node.feeds, Some(desk), found) else { continue };
+        let speaker = Speaker::of(row.act.as_ref());
+        let Some(targets) = scene.targets_in_place(&node.feeds, Some(desk), speaker, found) else { continue };
         if targets.len() != numbers.len() {
-            // A name that this act's rows replaced has dropped out with a note.
             if !targets.is_empty() && !numbers.is_empty() {
                 let message = format!("{} personal feeds are named and {} signals", numbers.len(), targets.len());
                 found.push(
@@ -271,6 +277,20 @@ pub fn read_personal(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnosti
             desk: Some(desk),
         });
         for (number, what) in numbers.into_iter().zip(targets) {
+            // A source that this act's rows replaced leaves its feed empty.
+            let Some(what) = what else { continue };
+            if let Target::Source(source) = what
+                && scene.source(source).is_some_and(|source| source.spot == Spot::Nowhere)
+            {
+                let name = scene.source(source).map_or_else(String::new, |source| source.name.clone());
+                let message = format!("personal feed {number} wants `{name}`, which plugs in nowhere");
+                found.push(
+                    Diagnostic::error("source-nowhere", node.feeds.span, message)
+                        .help(format!("add `from …` to the row of `{name}`"))
+                        .about(name),
+                );
+                continue;
+            }
             if let Some(first) = taken.insert((desk, number), node.numbers.span) {
                 let message = format!("personal feed {number} of `{}` is given twice", scene.rig.device_name(desk));
                 found.push(

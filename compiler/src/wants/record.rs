@@ -1,6 +1,6 @@
 //! `record`: track n takes what channel n takes, at the preamp.
 
-use super::{RowKind, Scene, Target, Want, WantKind};
+use super::{RowKind, Scene, Speaker, Target, Want, WantKind};
 use crate::diagnostics::Diagnostic;
 use crate::project::{Patch, Record, Row};
 use crate::rig::{LinkEnd, Point};
@@ -9,7 +9,7 @@ use std::collections::BTreeSet;
 pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
     let mut taken: BTreeSet<Point> = BTreeSet::new();
     for row in &patch.records {
-        let Some(sources) = scene.inputs_meant(&row.node.what, found) else { continue };
+        let Some(sources) = scene.inputs_meant(&row.node.what, Speaker::of(row.act.as_ref()), found) else { continue };
         let fact = scene.plain_row("record", row.span, RowKind::Record);
         for device in recorders(scene, row, found) {
             tracks(scene, row, device, &sources, fact, &mut taken, found);

@@ -1,13 +1,13 @@
 //! The house or one act, with everything its rows want.
 
-use super::{Kept, Mix, Never, Output, Pin, PinFrom, RowFact, RowKind, Source, Want};
+use super::{Kept, Mix, Never, Output, Pin, PinFrom, RowFact, RowKind, Source, Speaker, Want};
 use super::{inputs, keep, outputs, record};
 use crate::diagnostics::Diagnostic;
 use crate::project::{Patch, Show};
 use crate::rig::{Asked, Point, Rig};
 use crate::source::Span;
 use crate::syntax::ast::{Name, Priority, Terms};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 /// A rig and what must reach where on it.
 #[derive(Clone, Debug)]
@@ -23,11 +23,11 @@ pub struct Scene {
     pub outputs: Vec<Output>,
     pub kept: Vec<Kept>,
     pub pins: Vec<Pin>,
-    pub groups: BTreeMap<String, Terms>,
+    pub groups: BTreeMap<String, (Terms, Speaker)>,
     /// Source index by the name that a row of this scene may use: whole sources and parts.
     pub(super) by_name: BTreeMap<String, Vec<usize>>,
-    /// Names of the house that this act's rows replaced.
-    pub(super) replaced: BTreeSet<String>,
+    /// Names of the house that this act's rows replaced, with how many sources each was.
+    pub(super) replaced: BTreeMap<String, usize>,
 }
 
 /// Reads the rows of a patch. `patch` is the house's, or an act's with the house's.
@@ -45,11 +45,12 @@ pub fn scene(show: &Show, patch: &Patch, rig: Rig, found: &mut Vec<Diagnostic>) 
         pins: Vec::new(),
         groups: BTreeMap::new(),
         by_name: BTreeMap::new(),
-        replaced: BTreeSet::new(),
+        replaced: BTreeMap::new(),
     };
     inputs::read(&mut scene, patch, found);
     for group in &patch.groups {
-        scene.groups.insert(group.node.name.value.clone(), group.node.members.clone());
+        let speaker = Speaker::of(group.act.as_ref());
+        scene.groups.insert(group.node.name.value.clone(), (group.node.members.clone(), speaker));
     }
     scene.check_groups(show, found);
     keep::read(&mut scene, patch, found);

@@ -20,7 +20,7 @@ pub fn check(
     settled: bool,
     found: &mut Vec<Diagnostic>,
 ) {
-    let targets = seen.scene.targets(&list(from), None, found);
+    let targets = seen.scene.targets(&list(from), None, crate::wants::Speaker::Act, found);
     let points = seen.rig.points(&list(to), Asked::Fed, None, found);
     let (Some(targets), Some(points), true, Some(most)) = (targets, points, settled, under.milliseconds()) else {
         return;

@@ -24,7 +24,7 @@ pub fn check(
     settled: bool,
     found: &mut Vec<Diagnostic>,
 ) {
-    let targets = seen.scene.targets(&list(what), None, found);
+    let targets = seen.scene.targets(&list(what), None, crate::wants::Speaker::Act, found);
     let place = place_of(seen, place, found);
     let (Some(targets), Some(place), true) = (targets, place, settled) else { return };
     for (index, target) in targets.iter().enumerate() {
