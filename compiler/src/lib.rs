@@ -89,6 +89,7 @@ fn analyse_with(root: &Path, files: &dyn project::Files, effort: &route::Effort)
         found.push(diagnostic);
     }
     let plan = draft::draft(&show, &scenes, &mut solution);
+    found.extend(draft::silences(&scenes, &solution));
     let wanted = draft::wanted(&show, &scenes, &solution);
     // With rows left out on trial the plan is not what was wanted, and proves nothing.
     let whole = effort.without.is_empty();

@@ -114,7 +114,8 @@ impl<'a> Search<'a> {
             if edge.literals.iter().any(|(switch, value)| self.set[*switch].is_some_and(|set| set != *value)) {
                 continue;
             }
-            if matches!(edge.from, Node::Point(from) if walked.contains(&from)) {
+            if matches!(edge.from, Node::Point(from) if walked.contains(&from) || !sensible(grounds, want, walked, from))
+            {
                 continue;
             }
             let before: Vec<(usize, Option<usize>)> = edge.literals.iter().map(|(s, _)| (*s, self.set[*s])).collect();
@@ -148,6 +149,37 @@ impl<'a> Search<'a> {
     fn lines(&self) -> Settings {
         lines(self.grounds, &self.set)
     }
+}
+
+/// A signal passes a desk once, and a channel or personal feed only next to the end.
+fn sensible(grounds: &Grounds, want: &Want, walked: &[Point], from: Point) -> bool {
+    let place = grounds.places[from];
+    if place.inner_end && Node::Point(from) != want.goal && walked.len() > 1 {
+        return false;
+    }
+    let at = walked.last().map(|at| grounds.places[*at].device);
+    let again = at != Some(place.device) && walked.iter().any(|point| grounds.places[*point].device == place.device);
+    !(place.desk && again)
+}
+
+/// Does a want's signal come by a sensible way, with all switches set?
+fn comes(grounds: &Grounds, want: &Want, set: &Set, walked: &mut Vec<Point>) -> bool {
+    let Some(at) = walked.last().copied() else { return false };
+    if want.goal == Node::Point(at) {
+        return true;
+    }
+    let closed =
+        grounds.edges[want.scene][at].iter().filter(|edge| edge.literals.iter().all(|(s, v)| set[*s] == Some(*v)));
+    closed.into_iter().any(|edge| match edge.from {
+        Node::Open(..) => edge.from == want.goal,
+        Node::Point(from) if walked.contains(&from) || !sensible(grounds, want, walked, from) => false,
+        Node::Point(from) => {
+            walked.push(from);
+            let found = comes(grounds, want, set, walked);
+            walked.pop();
+            found
+        }
+    })
 }
 
 /// How late a value is tried: what an earlier act set first, then the order of preference.
@@ -245,7 +277,7 @@ pub fn by_listing(grounds: &Grounds, most: u64) -> Answer {
         for ((switch, values), at) in choices.iter().zip(&turn) {
             set[**switch] = values[*at];
         }
-        let holds = |want: &&Want| arrives(&grounds.edges[want.scene], &set, want.end, want.goal, &mut vec![want.end]);
+        let holds = |want: &&Want| comes(grounds, want, &set, &mut vec![want.end]);
         if wants.iter().all(holds) && allowed(grounds, &set) && silent_where_kept(grounds, &set) {
             solutions.push(set.clone());
         }
@@ -303,8 +335,11 @@ fn filtered(grounds: &Grounds, wants: &[&Want], mut solutions: Vec<Set>) -> Set 
                 let onward = |solution: &Set| match edge.from {
                     Node::Open(..) => edge.from == want.goal,
                     Node::Point(from) => {
+                        let mut onward = walked.clone();
+                        onward.push(from);
                         !walked.contains(&from)
-                            && arrives(&grounds.edges[want.scene], solution, from, want.goal, &mut vec![from])
+                            && sensible(grounds, want, &walked, from)
+                            && comes(grounds, want, solution, &mut onward)
                     }
                 };
                 solutions.iter().any(|solution| agrees(solution) && onward(solution))

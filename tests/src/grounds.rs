@@ -52,12 +52,23 @@ pub struct Want {
     pub order: (usize, usize, u32),
 }
 
+/// Where a point stands.
+#[derive(Clone, Copy, Debug)]
+pub struct PointPlace {
+    pub device: usize,
+    pub desk: bool,
+    /// A channel, track or personal feed: an inner bank where signals end.
+    pub inner_end: bool,
+}
+
 #[derive(Default, Debug)]
 pub struct Grounds {
     pub switches: Vec<Switch>,
     numbers: BTreeMap<(Option<usize>, String, &'static str, String, u32), usize>,
     /// By scene, then point.
     pub edges: Vec<Vec<Vec<Edge>>>,
+    /// By point: where it stands.
+    pub places: Vec<PointPlace>,
     pub wants: Vec<Want>,
     /// Scene, end and what must not arrive there.
     pub nevers: Vec<(usize, Point, Node)>,
@@ -249,6 +260,16 @@ impl Grounds {
 
     fn scene(&mut self, rig: &Rig, scene: usize, rows: &[&Row]) {
         let mut edges = vec![Vec::new(); rig.points];
+        self.places = vec![PointPlace { device: 0, desk: false, inner_end: false }; rig.points];
+        for (index, device) in rig.devices.iter().enumerate() {
+            for (lane, size) in device.sizes.iter().enumerate() {
+                let bank = device.wiring.banks.get(lane);
+                let inner_end = bank.is_some_and(|bank| bank.end && bank.role == fantail::plan::Role::Inner);
+                for place in &mut self.places[device.base[lane]..device.base[lane] + *size as usize] {
+                    *place = PointPlace { device: index, desk: device.desk, inner_end };
+                }
+            }
+        }
         for (index, device) in rig.devices.iter().enumerate() {
             for lane in 0..device.sizes.len() {
                 for number in 1..=device.sizes[lane] {
@@ -327,7 +348,7 @@ impl Grounds {
         }
         let first = (number - 1) / size * size + 1;
         let last = (first + size - 1).min(device.sizes[lane]);
-        let values = route_values(device, route, size, first);
+        let values = route_values(device, route, size, first, last - first + 1);
         let switch = self.switch(Switch {
             scene: Some(scene),
             device: device.name.clone(),
@@ -633,7 +654,7 @@ fn governing<'a>(wiring: &'a Wiring, name: &str, number: u32, rate_hz: u32) -> O
 }
 
 /// What a block can be fed from, each with its points, and how late it is tried.
-fn route_values(device: &Device, route: &Route, size: u32, first: u32) -> Vec<(Value, Vec<Point>)> {
+fn route_values(device: &Device, route: &Route, size: u32, first: u32, fed: u32) -> Vec<(Value, Vec<Point>)> {
     let mut values = Vec::new();
     for (feed, name) in route.from.iter().enumerate() {
         let late = |inner: bool, straight: bool, block: u32| {
@@ -656,7 +677,8 @@ fn route_values(device: &Device, route: &Route, size: u32, first: u32) -> Vec<(V
         let inner = device.wiring.banks.get(lane).is_some_and(|bank| bank.role == Role::Inner);
         let count = device.sizes[lane];
         for block in 0..count.div_ceil(size) {
-            let (start, end) = (block * size + 1, (block * size + size).min(count));
+            // A short block at the end of the fed bank takes as many points as it has.
+            let (start, end) = (block * size + 1, (block * size + size.min(fed)).min(count));
             let numbers = if start == end { start.to_string() } else { format!("{start}-{end}") };
             let text = format!("{}.{name} {numbers}", device.name);
             let points = (start..=end).filter_map(|n| device.point(lane, n)).collect();

@@ -466,7 +466,7 @@ fn take<T>(list: &mut Vec<T>, at: usize) -> Option<T> {
 
 fn draw_rows(small: &mut Small, act: Option<usize>, desk: &Desk, free: &mut Free, most: u32, dice: &mut Dice) {
     let inputs = dice.within(1, most);
-    let tidy = dice.one_in(2);
+    let tidy = !dice.one_in(4);
     let tag = act.map_or("h".to_string(), |act| format!("x{act}"));
     for n in 0..inputs {
         let any = dice.one_in(6);
@@ -516,7 +516,19 @@ fn draw_outputs(small: &mut Small, act: Option<usize>, desk: &Desk, free: &mut F
     for _ in 0..dice.below(most) {
         let d = dice.pick(&desks);
         let (bank, number) = if dice.one_in(8) && desk.out_of_channels {
-            ("channel", dice.within(1, desk.channels))
+            // A channel that nothing feeds makes a silent output, which is an error of its own.
+            let fed: Vec<u32> = small
+                .rows
+                .iter()
+                .filter_map(|(of, row)| match row {
+                    Row::Input { desk, channel, .. } if *desk == d && (of.is_none() || *of == act) => Some(*channel),
+                    _ => None,
+                })
+                .collect();
+            if fed.is_empty() {
+                continue;
+            }
+            ("channel", dice.pick(&fed))
         } else {
             ("mix", dice.within(1, desk.mixes))
         };

@@ -195,10 +195,7 @@ fn kinds_used(first: &Settings, small: &Small) -> BTreeSet<&'static str> {
     used
 }
 
-// The brute force does not know yet what route/ways.rs leaves out on purpose: a channel or a personal feed
-// is no way to something farther. Until it does, rigs such as seed 29 differ.
 #[test]
-#[ignore = "the brute force still lacks a rule that the router has"]
 fn brute_force_agrees() {
     let rigs = number("FANTAIL_RIGS", 300);
     let start = number("FANTAIL_SEED", 1);

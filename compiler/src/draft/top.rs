@@ -1,12 +1,13 @@
 //! The whole plan: what holds in every act above, what differs in each act below.
 
 use super::state::{State, state, wanted_text};
+use crate::diagnostics::Diagnostic;
 use crate::plan::{self, Plan, Setting, ShowHead, Wanted};
 use crate::project::Show;
-use crate::rig::{Cable, Point, Rig, Run, UsedAs, metres, wiring};
+use crate::rig::{Cable, LaneKind, Point, Rig, Run, UsedAs, metres, wiring};
 use crate::route::Solution;
 use crate::syntax::ast::{DeviceWord, Time};
-use crate::wants::Scene;
+use crate::wants::{Scene, Target};
 use std::collections::BTreeSet;
 
 /// The plan of a show whose wants were all satisfied. Without a whole solution only what is there is
@@ -154,6 +155,29 @@ fn lines(rig: &Rig, run: &Run) -> plan::Cable {
         length_m: run.said.as_ref().and_then(metres),
         used_as: run.used_as.to_string(),
     }
+}
+
+/// Output rows that send on a point which carries nothing: `channel 6 to foh.out 3`, and nothing in channel 6.
+pub fn silences(scenes: &[Scene], solution: &Solution) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    for (scene, arrivals) in scenes.iter().zip(&solution.arrivals) {
+        for want in &scene.wants {
+            let Target::Point(point) = want.what else { continue };
+            let origin = scene.rig.lane_at(point).is_some_and(|lane| lane.kind == LaneKind::Bank(plan::Role::Origin));
+            if origin || arrivals.iter().any(|arrival| arrival.end == want.end) {
+                continue;
+            }
+            let Some(row) = scene.rows.get(want.row) else { continue };
+            let (from, to) = (scene.rig.point_text(point), scene.rig.point_text(want.end));
+            let message = format!("`{to}` would be silent: nothing feeds `{from}`");
+            let mut problem = Diagnostic::error("silent-output", row.place.unwrap_or(row.span), message)
+                .help(format!("give `{from}` a source, or send something else"))
+                .about(to);
+            problem.act = scene.act.clone();
+            found.push(problem);
+        }
+    }
+    found
 }
 
 /// What the rows ask, for the evaluator.

@@ -292,9 +292,11 @@ impl<'a> Graph<'a> {
                 }
                 Feed::Block(block) => {
                     let points = model.blocks.get(*block).map_or(&[][..], |block| &block.points);
-                    if let Some((lane, number)) = points.get(within as usize) {
-                        let source = Point { device: point.device, lane: *lane as u32, number: *number };
-                        edges.push(Edge::when(literal(0), source));
+                    for (part, chunk) in (0u32..).zip(points.chunks(size.max(1) as usize)) {
+                        if let Some((lane, number)) = chunk.get(within as usize) {
+                            let source = Point { device: point.device, lane: *lane as u32, number: *number };
+                            edges.push(Edge::when(literal(part), source));
+                        }
                     }
                 }
             }

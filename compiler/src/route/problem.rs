@@ -211,13 +211,18 @@ pub(super) fn in_order(scene: &Scene) -> Vec<&Want> {
 /// reaches slots that the desk reserves.
 fn offsets_apart(rig: &Rig, switches: &mut Switches) -> Vec<Vec<Literal>> {
     let mut nogoods = Vec::new();
-    // By the desk's port at the top of the chain: switch, size, values.
-    let mut chains: BTreeMap<LinkEnd, Vec<(SwitchId, u32, Vec<u32>)>> = BTreeMap::new();
+    // By the desk's port at the top of the chain: the switch, where it is one, size, values.
+    let mut chains: BTreeMap<LinkEnd, Vec<(Option<SwitchId>, u32, Vec<u32>)>> = BTreeMap::new();
     for (device, fact) in (0u32..).zip(&rig.devices) {
         let Some(model) = rig.model(device) else { continue };
-        for take in model.takes.iter().filter(|take| matches!(take.at, Ride::Setting(_))) {
+        for take in &model.takes {
             let Some(top) = rig.desk_port_beyond(LinkEnd { device, port: take.port }) else { continue };
             let lane = take.bank as u32;
+            if let Ride::Fixed(first) = take.at {
+                let size = model.lane(take.bank).map_or(0, |lane| lane.size);
+                chains.entry(top).or_default().push((None, size, vec![first]));
+                continue;
+            }
             let switch =
                 switches.number(Switch { device: fact.name.clone(), what: What::Offset { lane }, scene: None });
             let size = model.lane(take.bank).map_or(0, |lane| lane.size);
@@ -229,23 +234,23 @@ fn offsets_apart(rig: &Rig, switches: &mut Switches) -> Vec<Vec<Literal>> {
                 let reserved = values.iter().filter(|value| pins::reserved_under(rig, device, lane, **value).is_some());
                 nogoods.extend(reserved.map(|value| vec![Literal { switch, value: Value(*value) }]));
             }
-            chains.entry(top).or_default().push((switch, size, values));
+            chains.entry(top).or_default().push((Some(switch), size, values));
         }
     }
     for banks in chains.values() {
         for (index, (one, size, values)) in banks.iter().enumerate() {
             for (other, other_size, others) in banks.iter().skip(index + 1) {
-                if switches.pins.contains_key(one) && switches.pins.contains_key(other) {
+                let moves = |switch: &Option<SwitchId>| switch.is_some_and(|id| !switches.pins.contains_key(&id));
+                if one == other || !(moves(one) || moves(other)) {
                     continue;
                 }
                 for value in values {
-                    for second in
-                        others.iter().filter(|second| *value < **second + other_size && **second < value + size)
-                    {
-                        nogoods.push(vec![
-                            Literal { switch: *one, value: Value(*value) },
-                            Literal { switch: *other, value: Value(*second) },
-                        ]);
+                    let overlaps = |second: &&u32| *value < **second + other_size && **second < value + size;
+                    for second in others.iter().filter(overlaps) {
+                        let literal = |switch: &Option<SwitchId>, value: u32| {
+                            switch.map(|switch| Literal { switch, value: Value(value) })
+                        };
+                        nogoods.push(literal(one, *value).into_iter().chain(literal(other, *second)).collect());
                     }
                 }
             }

@@ -176,11 +176,24 @@ pub fn value_text(rig: &Rig, switch: &Switch, value: Value) -> Option<String> {
             let (_, route) = model.route_of(*lane as usize, *first)?;
             let (feed, block) = value.route();
             let size = block_size(rig, device, *lane, *first)?;
+            let switch_first = *first;
             match route.from.get(feed)? {
-                Feed::Block(index) => Some(format!("{}.{}", switch.device, model.blocks.get(*index)?.name)),
+                Feed::Block(index) => {
+                    let named = model.blocks.get(*index)?;
+                    let count = u32::try_from(named.points.len()).unwrap_or(u32::MAX);
+                    let text = format!("{}.{}", switch.device, named.name);
+                    // Larger than a block, its parts are counted.
+                    Some(match (count <= size, size) {
+                        (true, _) => text,
+                        (false, 1) => format!("{text} {}", block + 1),
+                        _ => format!("{text} {}-{}", block * size + 1, (block * size + size).min(count)),
+                    })
+                }
                 Feed::Lane(from) => {
                     let lane = model.lane(*from)?;
-                    let (first, last) = (block * size + 1, (block * size + size).min(lane.size));
+                    // A block at the end of a bank that is no multiple of the block is short.
+                    let fed = rig.lane(device, route.lane as u32).map_or(size, |lane| lane.size + 1 - switch_first);
+                    let (first, last) = (block * size + 1, (block * size + size.min(fed)).min(lane.size));
                     let numbers = if first == last { format!("{first}") } else { format!("{first}-{last}") };
                     Some(format!("{}.{} {numbers}", switch.device, lane.name))
                 }

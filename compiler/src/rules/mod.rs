@@ -85,6 +85,7 @@ catalogue! {
     offset_on_reserved_slots,
     too_hard_to_route,
     pinned_past_the_limit,
+    silent_output,
     phantom_missing,
     phantom_forbidden,
     phantom_shared_switch,
