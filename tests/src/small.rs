@@ -465,8 +465,8 @@ fn take<T>(list: &mut Vec<T>, at: usize) -> Option<T> {
 }
 
 fn draw_rows(small: &mut Small, act: Option<usize>, desk: &Desk, free: &mut Free, most: u32, dice: &mut Dice) {
-    let inputs = dice.within(1, most);
-    let tidy = !dice.one_in(4);
+    let inputs = dice.within(1, most.div_ceil(2));
+    let tidy = !dice.one_in(7);
     let tag = act.map_or("h".to_string(), |act| format!("x{act}"));
     for n in 0..inputs {
         let any = dice.one_in(6);

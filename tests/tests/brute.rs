@@ -53,6 +53,9 @@ struct Counts {
     used: BTreeMap<&'static str, u64>,
 }
 
+/// Rules that speak of a fixed setting alone.
+const REFUSED: &[&str] = &["offset-on-reserved-slots", "pinned-past-the-limit"];
+
 enum Verdict {
     Agrees { answer: Answer, listed: bool },
     Skipped,
@@ -230,9 +233,12 @@ fn brute_force_agrees() {
         }
     }
     counts.print();
+
     assert!(failures.is_empty(), "{}", failures.join("\n\n"));
     let part = counts.impossible * 100 / counts.rigs.max(1);
     assert!((30..=70).contains(&part), "{part} % of the rigs have no solution");
+    // What the user fixed against a model is refused before anything is searched.
+    counts.other_errors.retain(|why, _| !REFUSED.iter().any(|slug| why.starts_with(slug)));
     assert!(counts.other_errors.is_empty(), "rigs with errors of other kinds: {:#?}", counts.other_errors);
     assert!(counts.skipped * 10 <= rigs, "{} of {rigs} rigs were too large", counts.skipped);
     if rigs >= 300 {
