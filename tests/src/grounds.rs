@@ -664,17 +664,17 @@ fn route_values(device: &Device, route: &Route, size: u32, first: u32, fed: u32)
             let points: Vec<Point> = block.points.iter().flat_map(|text| named(device, text)).collect();
             if points.len() <= size as usize {
                 let text = format!("{}.{name}", device.name);
-                values.push((Value { text, rank: late(false, false, 0), number: 0 }, points));
+                values.push((Value { text, rank: late(true, false, 0), number: 0 }, points));
                 continue;
             }
             for (at, chunk) in points.chunks(size as usize).enumerate() {
                 let text = format!("{}.{name} {}", device.name, at as u32 * size + 1);
-                values.push((Value { text, rank: late(false, false, at as u32), number: 0 }, chunk.to_vec()));
+                values.push((Value { text, rank: late(true, false, at as u32), number: 0 }, chunk.to_vec()));
             }
             continue;
         }
         let lane = device.source_lane(name).unwrap();
-        let inner = device.wiring.banks.get(lane).is_some_and(|bank| bank.role == Role::Inner);
+        let inner = device.wiring.banks.get(lane).is_some_and(|bank| matches!(bank.role, Role::Inner | Role::Out));
         let count = device.sizes[lane];
         for block in 0..count.div_ceil(size) {
             // A short block at the end of the fed bank takes as many points as it has.

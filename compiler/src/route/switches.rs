@@ -129,7 +129,7 @@ impl Switches {
 }
 
 /// How late a value is tried, the pinned one apart: straight through first, then in the order of the
-/// route's `from`, lowest block first; what goes by way of an inner bank comes last.
+/// route's `from`, lowest block first; what goes by way of another bank of the device comes last.
 pub fn rank(rig: &Rig, switch: &Switch, value: Value) -> u64 {
     match &switch.what {
         What::Route { lane, first } => {
@@ -147,12 +147,15 @@ fn route_rank(model: &Model, lane: usize, first: u32, value: Value) -> u64 {
         How::Blocks(size) => size,
         How::Straight => 1,
     };
-    let inner = match route.from.get(feed) {
-        Some(Feed::Lane(from)) => model.lane(*from).is_some_and(|lane| lane.kind == LaneKind::Bank(Role::Inner)),
-        _ => false,
+    // What comes by way of another bank of the desk, an output, a pick, a named block, is tried last.
+    let by_way = match route.from.get(feed) {
+        Some(Feed::Lane(from)) => {
+            model.lane(*from).is_some_and(|lane| matches!(lane.kind, LaneKind::Bank(Role::Inner | Role::Out)))
+        }
+        _ => true,
     };
     let straight = matches!(route.from.get(feed), Some(Feed::Lane(_))) && block * size + 1 == first;
-    (u64::from(inner) << 41) | (u64::from(!straight) << 40) | ((feed as u64) << BLOCK_BITS) | u64::from(block)
+    (u64::from(by_way) << 41) | (u64::from(!straight) << 40) | ((feed as u64) << BLOCK_BITS) | u64::from(block)
 }
 
 /// The choices of a bank that rides or takes at a setting.

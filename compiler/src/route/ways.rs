@@ -76,7 +76,8 @@ impl<'a, 'g> Finder<'a, 'g> {
         }
     }
 
-    /// All points that a goal's signal could reach, by any setting.
+    /// All points that a goal's signal could reach by any setting. A channel feeds only the end next to it,
+    /// so what lies beyond one is not followed.
     fn reach(&mut self, goal: Node) -> Rc<HashSet<Point>> {
         if let Some(known) = self.reaches.get(&goal) {
             return known.clone();
@@ -88,7 +89,7 @@ impl<'a, 'g> Finder<'a, 'g> {
         }
         while let Some(node) = open.pop() {
             for fed in self.feeds.get(&node).into_iter().flatten() {
-                if reached.insert(*fed) {
+                if reached.insert(*fed) && !is_channel(self.graph, *fed) {
                     open.push(Node::Point(*fed));
                 }
             }
@@ -111,7 +112,7 @@ impl<'a, 'g> Finder<'a, 'g> {
         let toward = self.toward.remove(&goal).unwrap_or_default();
         let mut walk =
             Walk { goal, reach, via, toward, literals: Vec::new(), points: vec![end], found: Vec::new(), full: false };
-        if walk.reach.contains(&end) && walk.by_way(end) {
+        if walk.by_way(end) {
             walk.back(self.graph, end, switches);
         }
         self.toward.insert(goal, std::mem::take(&mut walk.toward));
@@ -130,6 +131,12 @@ impl<'a, 'g> Finder<'a, 'g> {
             self.met.iter().copied().filter(|point| (point.device, point.lane) == (device, lane)).collect();
         of_it.into_iter().flat_map(|point| self.reach(Node::Point(point)).iter().copied().collect::<Vec<_>>()).collect()
     }
+}
+
+/// An inner bank where signals end: channels, tracks, personal feeds.
+fn is_channel(graph: &Graph, point: Point) -> bool {
+    let lane = graph.scene.rig.lane_at(point);
+    lane.is_some_and(|lane| lane.end && lane.kind == LaneKind::Bank(Role::Inner))
 }
 
 struct Walk {
@@ -217,8 +224,7 @@ impl Walk {
     fn sensible(&self, graph: &Graph, at: Point, from: Node) -> bool {
         let Node::Point(point) = from else { return true };
         let rig = &graph.scene.rig;
-        let channel = rig.lane_at(point).is_some_and(|lane| lane.end && lane.kind == LaneKind::Bank(Role::Inner));
-        if channel && Node::Point(point) != self.goal && self.points.len() > 1 {
+        if is_channel(graph, point) && Node::Point(point) != self.goal && self.points.len() > 1 {
             return false;
         }
         let desk = rig.device(point.device).is_some_and(|device| device.word == DeviceWord::Desk);
