@@ -1,9 +1,11 @@
 //! Why there are no settings: sets of rows from which none can be left out, and the switch at which
 //! they part. Clashing pairs are looked for first, then the smallest set by halving (QuickXplain).
 
+use super::graph::Node;
 use super::problem::{Asked, Nogood, task};
 use super::search::{Limit, Outcome};
 use super::switches::{SwitchId, Switches, Value, What};
+use crate::rig::Point;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A row in a scene.
@@ -19,6 +21,8 @@ pub struct Conflict {
     pub units: Vec<Unit>,
     /// Where they part: the switch that each needs at another value.
     pub at: Option<SwitchId>,
+    /// A point that all of them would have to pass, where no one switch tells them apart.
+    pub point: Option<Point>,
     /// What each row needs of that switch.
     pub needs: BTreeMap<Unit, BTreeSet<Value>>,
     pub why: Impossible,
@@ -57,13 +61,19 @@ pub(super) fn too_hard(asked: &[&Asked]) -> Conflict {
     }
     let at =
         counts.into_iter().max_by_key(|(switch, count)| (*count, std::cmp::Reverse(*switch))).map(|(switch, _)| switch);
-    Conflict { units: units.into_iter().collect(), at, needs: BTreeMap::new(), why: Impossible::TooHard }
+    Conflict { units: units.into_iter().collect(), at, point: None, needs: BTreeMap::new(), why: Impossible::TooHard }
 }
 
 /// There are none, and nobody asks why.
 pub(super) fn unexplained(asked: &[&Asked]) -> Conflict {
     let units: BTreeSet<Unit> = asked.iter().map(|asked| asked.unit).collect();
-    Conflict { units: units.into_iter().collect(), at: None, needs: BTreeMap::new(), why: Impossible::TooMany }
+    Conflict {
+        units: units.into_iter().collect(),
+        at: None,
+        point: None,
+        needs: BTreeMap::new(),
+        why: Impossible::TooMany,
+    }
 }
 
 /// Every independent conflict once.
@@ -154,7 +164,25 @@ impl Explaining<'_> {
             (false, Some(_)) => Impossible::OneSwitch,
             (false, None) => Impossible::TooMany,
         };
-        Conflict { units, at, needs, why }
+        let point = if why == Impossible::TooMany { self.shared_point(&units) } else { None };
+        Conflict { units, at, point, needs, why }
+    }
+
+    /// The first point, nearest the ends, that every way of wants for two unlike signals passes.
+    fn shared_point(&self, units: &[Unit]) -> Option<Point> {
+        let mut passed: BTreeMap<Point, (BTreeSet<Unit>, BTreeSet<Node>)> = BTreeMap::new();
+        let mut order: Vec<Point> = Vec::new();
+        for asked in self.asked.iter().filter(|asked| units.contains(&asked.unit) && asked.item.own) {
+            for point in passed_by_all(asked) {
+                let entry = passed.entry(point).or_default();
+                entry.0.insert(asked.unit);
+                entry.1.insert(asked.item.goal.1);
+                order.push(point);
+            }
+        }
+        let all =
+            |point: &&Point| passed.get(point).is_some_and(|(by, goals)| by.len() == units.len() && goals.len() > 1);
+        order.iter().find(all).copied()
     }
 }
 
@@ -165,6 +193,17 @@ fn order_of(switches: &Switches, id: SwitchId) -> u8 {
         Some(What::Offset { .. } | What::Slot { .. }) => 2,
         _ => 3,
     }
+}
+
+/// Points behind the end that all ways of a want pass, in the order of the walk.
+fn passed_by_all(asked: &Asked) -> Vec<Point> {
+    let mut ways = asked.item.ways.iter();
+    let Some(first) = ways.next() else { return Vec::new() };
+    let mut common: Vec<Point> = first.points.iter().skip(1).copied().collect();
+    for way in ways {
+        common.retain(|point| way.points.contains(point));
+    }
+    common
 }
 
 fn needed_by_all(asked: &Asked) -> Vec<(SwitchId, BTreeSet<Value>)> {

@@ -207,12 +207,15 @@ pub(super) fn in_order(scene: &Scene) -> Vec<&Want> {
     wants
 }
 
+/// The offset's switch, where there is one, the bank's size, and where it can stand.
+type TakingBank = (Option<SwitchId>, u32, Vec<u32>);
+
 /// An offset that the search chooses never makes two banks on one chain take the same slots, and never
 /// reaches slots that the desk reserves.
 fn offsets_apart(rig: &Rig, switches: &mut Switches) -> Vec<Vec<Literal>> {
     let mut nogoods = Vec::new();
     // By the desk's port at the top of the chain: the switch, where it is one, size, values.
-    let mut chains: BTreeMap<LinkEnd, Vec<(Option<SwitchId>, u32, Vec<u32>)>> = BTreeMap::new();
+    let mut chains: BTreeMap<LinkEnd, Vec<TakingBank>> = BTreeMap::new();
     for (device, fact) in (0u32..).zip(&rig.devices) {
         let Some(model) = rig.model(device) else { continue };
         for take in &model.takes {

@@ -8,6 +8,7 @@ use super::trail::{Break, where_lost};
 use crate::diagnostics::Diagnostic;
 use crate::rig::{Feed, How, Point, Rig};
 use crate::source::Span;
+use crate::syntax::ast::DeviceWord;
 use crate::wants::{RowFact, RowKind, Scene, Target, WantKind};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -92,6 +93,7 @@ fn rule_of(conflict: &Conflict, switch: Option<&Switch>, rig: &Rig) -> &'static 
         (_, Some(What::Offset { .. })) => "offsets-clash",
         (_, Some(What::Mode { .. })) => "modes-clash",
         (_, Some(What::Slot { .. })) => "slots-clash",
+        _ if conflict.point.is_some() => "point-wanted-twice",
         _ => "too-few-points",
     }
 }
@@ -131,6 +133,25 @@ fn row_name(scenes: &[Scene], unit: Unit, fact: &RowFact) -> String {
     }
 }
 
+/// The bank where all wants of these rows end, if it is one.
+fn common_end(scenes: &[Scene], units: &[Unit]) -> Option<String> {
+    let mut ends = BTreeSet::new();
+    let mut text = None;
+    for unit in units {
+        let scene = scenes.get(unit.scene)?;
+        for want in scene.wants.iter().filter(|want| want.row == unit.row && want.kind == WantKind::Output) {
+            let desk = scene.rig.device(want.end.device).is_some_and(|device| device.word == DeviceWord::Desk);
+            if desk {
+                return None;
+            }
+            ends.insert((want.end.device, want.end.lane));
+            let lane = scene.rig.lane_at(want.end).map_or("", |lane| lane.name.as_str());
+            text = Some(format!("{}.{lane}", scene.rig.device_name(want.end.device)));
+        }
+    }
+    if ends.len() == 1 { text } else { None }
+}
+
 fn headline(scenes: &[Scene], conflict: &Conflict, units: &[Unit], switch: Option<&Switch>, scene: &Scene) -> String {
     let who = names(scenes, units);
     let place = switch.map(|switch| switch_text(&scene.rig, switch)).unwrap_or_default();
@@ -145,7 +166,18 @@ fn headline(scenes: &[Scene], conflict: &Conflict, units: &[Unit], switch: Optio
         (_, Some(What::Offset { .. })) => format!("{who} cannot hold together: {place} has one offset"),
         (_, Some(What::Mode { .. })) => format!("{who} cannot hold together: {place} has one mode at a time"),
         (_, Some(What::Slot { .. })) => format!("{who} cannot hold together: {place} rides at one slot"),
-        _ => format!("{who} cannot all hold: there are not enough points on the way"),
+        _ => match conflict.point {
+            Some(point) => format!(
+                "{who} cannot hold together: each needs `{}`, which carries one signal",
+                scene.rig.point_text(point)
+            ),
+            None => match common_end(scenes, units) {
+                Some(end) => {
+                    format!("{who} cannot all hold: one block of slots feeds `{end}`, and they need more than one")
+                }
+                None => format!("{who} cannot all hold: there are not enough points on the way"),
+            },
+        },
     }
 }
 
@@ -369,6 +401,10 @@ fn told(scene: &Scene, missing: &Unreachable, why: Break) -> Option<Diagnostic> 
             Break::FarthestAt { point } => {
                 let message = format!("`{name}` cannot reach `{end}`: it gets as far as `{}`", rig.point_text(point));
                 Diagnostic::error("no-way-there", span, message).help(way_help(rig, point, missing.want.end))
+            }
+            Break::NoSocket => {
+                let message = format!("no free socket that `{name}` may plug into reaches `{end}`");
+                Diagnostic::error("no-way-there", span, message).help("name a socket, or free one that fits")
             }
             Break::PastLink { .. } | Break::OutOfStep { .. } | Break::Nowhere => {
                 Diagnostic::error("no-way-there", span, format!("there is no way from `{name}` to `{end}`"))

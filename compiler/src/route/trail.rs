@@ -37,6 +37,8 @@ pub enum Break {
     FarthestAt {
         point: Point,
     },
+    /// No socket that it may choose leads there.
+    NoSocket,
     Nowhere,
 }
 
@@ -67,7 +69,12 @@ pub fn where_lost(scene: &Scene, want: &Want) -> Break {
         }
         return Break::FarthestAt { point: last };
     }
-    Break::Nowhere
+    match want.what {
+        Target::Source(source) if matches!(scene.source(source).map(|s| &s.spot), Some(Spot::Any(_))) => {
+            Break::NoSocket
+        }
+        _ => Break::Nowhere,
+    }
 }
 
 /// Follows a socket's slot up the chain to where it falls off.
