@@ -6,7 +6,7 @@ use crate::plan::Role;
 use crate::project::{self, Patch, Row, attrs};
 use crate::rig::{Asked, LaneKind, Point};
 use crate::source::Span;
-use crate::syntax::ast::{Dotted, Priority, Term, Terms};
+use crate::syntax::ast::{DeviceWord, Dotted, Priority, Term, Terms};
 use std::collections::{BTreeMap, BTreeSet};
 
 struct Reading<'a> {
@@ -302,6 +302,23 @@ pub fn read_personal(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnosti
             }
             let end = Point { device: desk, lane, number };
             scene.wants.push(Want { end, what, via: None, kind: WantKind::Personal, row: fact });
+            for hub in hubs(scene, desk, number) {
+                let what = Target::Point(end);
+                scene.wants.push(Want { end: hub, what, via: None, kind: WantKind::Personal, row: fact });
+            }
         }
     }
+}
+
+/// Feed n of every personal-monitor hub that hangs on a desk.
+fn hubs(scene: &Scene, desk: u32, number: u32) -> Vec<Point> {
+    let rig = &scene.rig;
+    let feed = |device: u32| {
+        let model = rig.model(device)?;
+        let lane = model.lanes.iter().position(|lane| lane.kind == LaneKind::Bank(Role::Out))?;
+        let there = number <= model.lane(lane)?.size && rig.first_desk(device) == Some(desk);
+        there.then_some(Point { device, lane: u32::try_from(lane).ok()?, number })
+    };
+    let hubs = (0u32..).zip(&rig.devices).filter(|(_, device)| device.word == DeviceWord::Hub);
+    hubs.filter_map(|(device, _)| feed(device)).collect()
 }
