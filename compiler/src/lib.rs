@@ -88,7 +88,8 @@ fn analyse_with(root: &Path, files: &dyn project::Files, effort: &route::Effort)
         }
         found.push(diagnostic);
     }
-    let plan = draft::draft(&show, &scenes, &mut solution);
+    let mut plan = draft::draft(&show, &scenes, &mut solution);
+    plan.changes = draft::changes(&show, &project.sources);
     found.extend(draft::silences(&scenes, &solution));
     let wanted = draft::wanted(&show, &scenes, &solution);
     // With rows left out on trial the plan is not what was wanted, and proves nothing.

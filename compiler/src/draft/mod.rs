@@ -8,4 +8,4 @@ mod top;
 pub use crate::rig::{Preamp, preamps_of};
 pub use settings::supplier;
 pub use state::{State, state};
-pub use top::{draft, silences, wanted};
+pub use top::{changes, draft, silences, wanted};

@@ -6,6 +6,7 @@ use crate::plan::{self, Plan, Setting, ShowHead, Wanted};
 use crate::project::Show;
 use crate::rig::{Cable, LaneKind, Point, Rig, Run, UsedAs, metres, wiring};
 use crate::route::Solution;
+use crate::source::{Sources, Span};
 use crate::syntax::ast::{DeviceWord, Time};
 use crate::wants::{Scene, Target};
 use std::collections::BTreeSet;
@@ -155,6 +156,42 @@ fn lines(rig: &Rig, run: &Run) -> plan::Cable {
         length_m: run.said.as_ref().and_then(metres),
         used_as: run.used_as.to_string(),
     }
+}
+
+/// Every change with what it took the place of, and the files that say so.
+pub fn changes(show: &Show, sources: &Sources) -> Vec<plan::Change> {
+    let file = |span: Span| {
+        let name = sources.get(span.file).map_or("", |file| file.name.as_str());
+        name.rsplit(['/', '\\']).next().unwrap_or(name).to_string()
+    };
+    let text = |span: Span| sources.text_at(span).split_whitespace().collect::<Vec<_>>().join(" ");
+    let mut changes: Vec<plan::Change> = show
+        .changes
+        .iter()
+        .map(|changed| plan::Change {
+            act: changed.act.clone(),
+            thing: changed.thing.clone(),
+            attribute: changed.attribute.clone(),
+            was: changed.before.map(text),
+            was_in: changed.before.map(file),
+            now: text(changed.now),
+            now_in: file(changed.now),
+        })
+        .collect();
+    let house = show.taken_out.iter().map(|gone| (None, gone));
+    let acts = show.acts.iter().flat_map(|act| act.taken_out.iter().map(|gone| (Some(act.name.value.clone()), gone)));
+    changes.extend(house.chain(acts).map(|(act, gone)| plan::Change {
+        act,
+        thing: gone.value.clone(),
+        attribute: "without".to_string(),
+        was: None,
+        was_in: None,
+        now: text(gone.span),
+        now_in: file(gone.span),
+    }));
+    changes.sort();
+    changes.dedup();
+    changes
 }
 
 /// Output rows that send on a point which carries nothing: `channel 6 to foh.out 3`, and nothing in channel 6.

@@ -27,6 +27,9 @@ pub struct Plan {
     pub signals: Vec<Signal>,
     /// By start, then name. Each adds to the lists above, which hold in every act.
     pub acts: Vec<Act>,
+    /// What this show says otherwise than the files that it took over: by act, thing, attribute.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub changes: Vec<Change>,
     /// Every model used, by name.
     pub models: BTreeMap<String, Model>,
     /// Filled by whoever prints the plan as JSON.
@@ -75,6 +78,24 @@ pub struct Cable {
     /// main, redundant, spare, snake, loom
     #[serde(rename = "use")]
     pub used_as: String,
+}
+
+/// One attribute that a `change` set.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Change {
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub act: Option<String>,
+    /// `input kick-in`
+    pub thing: String,
+    /// `from`
+    pub attribute: String,
+    /// What stood there before, and in which file; absent where nothing did.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub was: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub was_in: Option<String>,
+    pub now: String,
+    pub now_in: String,
 }
 
 /// A source plugged into a socket.
@@ -382,5 +403,6 @@ impl Plan {
         self.settings.clear();
         self.signals.clear();
         self.acts.clear();
+        self.changes.clear();
     }
 }

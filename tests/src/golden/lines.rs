@@ -70,6 +70,17 @@ fn line(first: &Setting, last: &Setting) -> String {
     }
 }
 
+/// Every change with where its value came from.
+pub fn changes(plan: &Plan) -> String {
+    let line = |change: &fantail::plan::Change| {
+        let act = change.act.as_ref().map(|act| format!("act {act}: ")).unwrap_or_default();
+        let was = change.was.as_deref().unwrap_or("nothing");
+        let was_in = change.was_in.as_ref().map(|file| format!(" in {file}")).unwrap_or_default();
+        format!("{act}{}: {} in {}, was {was}{was_in}\n", change.thing, change.now, change.now_in)
+    };
+    plan.changes.iter().map(line).collect()
+}
+
 /// The plugs that the page lists; all of them where it lists none yet.
 pub fn plugs(plan: &Plan, expected: &str) -> String {
     let line = |act: &str, plug: &Plug| format!("{act}{} at {}\n", plug.source, plug.at);

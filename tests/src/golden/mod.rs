@@ -75,6 +75,7 @@ fn found(case: &Case, compiled: &Compiled) -> Vec<(String, String)> {
         let body = match words.next() {
             Some("settings") => lines::settings(&compiled.plan),
             Some("plugs") => lines::plugs(&compiled.plan, &fence.text),
+            Some("changes") => lines::changes(&compiled.plan),
             Some("signals") => lines::signals(&compiled.plan, &fence.text),
             Some("text") => {
                 fantail::plan::text(&compiled.plan, words.next(), words.next()).unwrap_or_else(|no| no + "\n")

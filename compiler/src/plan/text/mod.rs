@@ -30,6 +30,9 @@ pub fn text(plan: &Plan, device: Option<&str>, act: Option<&str>) -> Result<Stri
     order.retain(|one| device.is_none_or(|name| name == one.name));
     let view = act.map_or_else(|| View::house(plan), |act| View::act(plan, act));
     let mut out = head(plan, act);
+    if device.is_none() {
+        out.push_str(&changes(plan, act));
+    }
     let any = if act.is_some() { &view } else { &whole };
     out.push_str(&cautions(any));
     let usage = Usage::of(any);
@@ -45,6 +48,21 @@ pub fn text(plan: &Plan, device: Option<&str>, act: Option<&str>) -> Result<Stri
         }
     }
     Ok(out)
+}
+
+/// What is otherwise here than in the files that the show took over, with where each value comes from.
+fn changes(plan: &Plan, act: Option<&Act>) -> String {
+    let of_act =
+        |change: &&super::data::Change| act.is_none_or(|act| change.act.as_ref().is_none_or(|of| *of == act.act));
+    let mut out = String::new();
+    for change in plan.changes.iter().filter(of_act) {
+        let act = change.act.as_ref().map(|act| format!(" in act {act}")).unwrap_or_default();
+        out.push_str(&format!("  {}{act}: {} ({})\n", clean(&change.thing), clean(&change.now), clean(&change.now_in)));
+        if let (Some(was), Some(file)) = (&change.was, &change.was_in) {
+            out.push_str(&format!("      was {} ({})\n", clean(was), clean(file)));
+        }
+    }
+    if out.is_empty() { out } else { format!("\nchanged for this show\n{out}") }
 }
 
 fn find_act<'p>(plan: &'p Plan, name: &str) -> Result<&'p Act, String> {
