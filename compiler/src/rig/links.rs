@@ -10,6 +10,7 @@ use crate::plan::Role;
 use crate::project::{Patch, Row, nearest};
 use crate::source::Span;
 use crate::syntax::ast::{self, Attr, AttrKind, Dotted, Faces, FeedVerdict};
+use std::collections::BTreeSet;
 
 /// Joins everything that the patch's rows say is joined.
 pub fn join(rig: &mut Rig, devices: &[&Row<ast::Device>], patch: &Patch, found: &mut Vec<Diagnostic>) {
@@ -37,11 +38,12 @@ pub fn join(rig: &mut Rig, devices: &[&Row<ast::Device>], patch: &Patch, found: 
         }
     }
     rig.cables.sort_by_key(|cable| (cable.from, cable.to));
-    index(rig);
+    index_of(rig);
     loops(rig, found);
+    depth(rig, found);
 }
 
-fn index(rig: &mut Rig) {
+fn index_of(rig: &mut Rig) {
     rig.peers.clear();
     for (index, cable) in rig.cables.iter().enumerate() {
         if cable.used_as == UsedAs::Main {
@@ -242,7 +244,7 @@ fn add_cable(
         );
     }
     rig.cables.push(Cable { from, to, carrier: first.carrier, used_as, said, span });
-    index(rig);
+    index_of(rig);
 }
 
 /// `snake drum-riser is snake-12 to stage-left 1-12`
@@ -362,6 +364,43 @@ fn kinds_fit(rig: &Rig, from: &[Point], to: &[Point], span: Span, found: &mut Ve
     true
 }
 
+/// No chain of boxes is longer, on any stage or in any test.
+const LONGEST_CHAIN: usize = 64;
+
+/// A chain that is longer than any is cut, so that what follows stays quick.
+fn depth(rig: &mut Rig, found: &mut Vec<Diagnostic>) {
+    let is_desk = |device: u32| rig.device(device).is_some_and(|device| device.word == ast::DeviceWord::Desk);
+    let mut depths: Vec<Option<usize>> = (0u32..).zip(&rig.devices).map(|(d, _)| is_desk(d).then_some(0)).collect();
+    let mut open: Vec<u32> = rig.desks().collect();
+    let mut too_deep: Option<Span> = None;
+    let mut cut = BTreeSet::new();
+    while let Some(at) = open.pop() {
+        let here = depths.get(at as usize).copied().flatten().unwrap_or(0);
+        for (index, cable) in rig.cables.iter().enumerate() {
+            let far = if cable.from.device == at { cable.to.device } else { cable.from.device };
+            let touches = cable.from.device == at || cable.to.device == at;
+            let Some(depth) = depths.get_mut(far as usize).filter(|depth| touches && depth.is_none()) else { continue };
+            if here >= LONGEST_CHAIN {
+                too_deep = Some(too_deep.map_or(cable.span, |first| first.min(cable.span)));
+                cut.insert(index);
+                continue;
+            }
+            *depth = Some(here + 1);
+            open.push(far);
+        }
+    }
+    if let Some(span) = too_deep {
+        let message = format!("a chain of more than {LONGEST_CHAIN} boxes");
+        found.push(Diagnostic::error("chain-too-long", span, message).help("hang some of them on another port"));
+        let mut index = 0;
+        rig.cables.retain(|_| {
+            index += 1;
+            !cut.contains(&(index - 1))
+        });
+        index_of(rig);
+    }
+}
+
 /// A ring of boxes has no way to a desk: report it once, at the cable that closes it.
 fn loops(rig: &mut Rig, found: &mut Vec<Diagnostic>) {
     let mut group: Vec<usize> = (0..rig.devices.len()).collect();
@@ -392,5 +431,5 @@ fn loops(rig: &mut Rig, found: &mut Vec<Diagnostic>) {
             format!("the cable from `{}` to `{}` closes a ring", rig.port_text(cable.from), rig.port_text(cable.to));
         found.push(Diagnostic::error("cable-loop", cable.span, message).help("leave one cable of the ring out"));
     }
-    index(rig);
+    index_of(rig);
 }

@@ -14,6 +14,9 @@ use crate::syntax::ast::{self, BankRole, ModelItem, ModelItemKind, Name, RideAt,
 /// A bank may not be larger: a size is checked before anything is expanded.
 pub const LARGEST_BANK: u32 = 1024;
 
+/// Models may be like a model that is like another, so deep and no deeper.
+const LIKE_DEPTH: usize = 16;
+
 /// The model's items with those of what it is `like`, replaced where it says them anew.
 pub fn flatten<'a>(
     model: &'a ast::Model,
@@ -23,7 +26,16 @@ pub fn flatten<'a>(
 ) -> Vec<&'a ModelItem> {
     let mut items = Vec::new();
     if let Some(like) = &model.like {
-        if seen.contains(&like.value.as_str()) {
+        if seen.len() > LIKE_DEPTH {
+            found.push(
+                Diagnostic::error(
+                    "model-like-itself",
+                    like.span,
+                    format!("more than {LIKE_DEPTH} models are like one another"),
+                )
+                .help("say the model in full"),
+            );
+        } else if seen.contains(&like.value.as_str()) {
             found.push(Diagnostic::error(
                 "model-like-itself",
                 like.span,
@@ -47,7 +59,10 @@ fn replaces(new: &ModelItemKind, old: &ModelItemKind) -> bool {
     match (new, old) {
         (K::Bank(new), K::Bank(old)) => new.name.value == old.name.value,
         (K::Port(new), K::Port(old)) => new.name.value == old.name.value,
-        (K::Route(new), K::Route(old)) => new.bank.value == old.bank.value,
+        (K::Route(new), K::Route(old)) => {
+            let part = |route: &ast::Route| route.range.map(|range| (range.first, range.last));
+            new.bank.value == old.bank.value && part(new) == part(old)
+        }
         (K::Block { name: new, .. }, K::Block { name: old, .. }) => new.value == old.value,
         (K::Rides { bank: b1, port: p1, .. }, K::Rides { bank: b2, port: p2, .. }) => {
             b1.value == b2.value && p1.value == p2.value

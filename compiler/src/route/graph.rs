@@ -38,18 +38,18 @@ impl Edge {
 pub struct Graph<'a> {
     pub scene: &'a Scene,
     pub number: usize,
-    /// Sources with an open socket, by the sockets that they may take: index and place in the list.
-    open: BTreeMap<Point, Vec<(usize, u32)>>,
+    /// Sources with an open socket, by the sockets that they may take.
+    open: BTreeMap<Point, Vec<usize>>,
     known: HashMap<Point, Rc<Vec<Edge>>>,
 }
 
 impl<'a> Graph<'a> {
     pub fn new(scene: &'a Scene, number: usize) -> Self {
-        let mut open: BTreeMap<Point, Vec<(usize, u32)>> = BTreeMap::new();
+        let mut open: BTreeMap<Point, Vec<usize>> = BTreeMap::new();
         for (index, source) in scene.sources.iter().enumerate() {
             if let Spot::Any(points) = &source.spot {
-                for (place, point) in (0u32..).zip(points) {
-                    open.entry(*point).or_default().push((index, place));
+                for point in points {
+                    open.entry(*point).or_default().push(index);
                 }
             }
         }
@@ -101,7 +101,7 @@ impl<'a> Graph<'a> {
         }
         let device = self.rig().device_name(point.device).to_string();
         let mut edges = Vec::new();
-        for (source, place) in self.open.get(&point).into_iter().flatten() {
+        for source in self.open.get(&point).into_iter().flatten() {
             let Some(fact) = self.scene.source(*source) else { continue };
             let plug = switches.number(Switch {
                 device: String::new(),
@@ -113,8 +113,8 @@ impl<'a> Graph<'a> {
                 what: What::Occupant { lane: point.lane, number: point.number },
                 scene: Some(self.number),
             });
-            let here = Literal { switch: plug, value: Value(*place) };
-            let taken = Literal { switch: occupant, value: Value(u32::try_from(*source).unwrap_or(u32::MAX)) };
+            let here = Literal { switch: plug, value: switches.named(&self.rig().point_text(point)) };
+            let taken = Literal { switch: occupant, value: switches.named(&fact.name) };
             edges.push(Edge { literals: [Some(here), Some(taken)], from: Node::Open(*source), passes: false });
         }
         edges

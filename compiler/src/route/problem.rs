@@ -140,7 +140,13 @@ impl Gathering<'_, '_> {
         for never in &self.scene.nevers {
             let Some(goal) = finder.goal(Target::Source(never.source)) else { continue };
             let unit = Unit { scene: self.number, row: never.row };
-            for way in finder.ways(never.end, goal, None, self.switches).unwrap_or_default() {
+            let Some(ways) = finder.ways(never.end, goal, None, self.switches) else {
+                let what = Target::Source(never.source);
+                let want = Want { end: never.end, what, via: None, kind: WantKind::Track, row: never.row };
+                self.unreachable.push(Unreachable { scene: self.number, want, but_for: None, too_many: true });
+                continue;
+            };
+            for way in ways {
                 nogoods.push((Some(unit), way.literals));
             }
         }

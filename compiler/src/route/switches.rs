@@ -78,6 +78,9 @@ pub struct Switches {
     numbers: BTreeMap<Switch, SwitchId>,
     /// Of each switch, those of the same name in earlier acts, the latest first.
     kin: Vec<Vec<SwitchId>>,
+    /// Names of sockets and sources, which mean the same in every act.
+    names: Vec<String>,
+    by_name: BTreeMap<String, u32>,
     /// What the user fixed.
     pub pins: BTreeMap<SwitchId, Value>,
 }
@@ -91,6 +94,22 @@ impl Switches {
         self.numbers.insert(switch.clone(), id);
         self.list.push(switch);
         id
+    }
+
+    /// A value that stands for a name: a socket that a source may plug into, a source that a socket takes.
+    pub fn named(&mut self, name: &str) -> Value {
+        if let Some(known) = self.by_name.get(name) {
+            return Value(*known);
+        }
+        let number = u32::try_from(self.names.len()).unwrap_or(u32::MAX);
+        self.names.push(name.to_string());
+        self.by_name.insert(name.to_string(), number);
+        Value(number)
+    }
+
+    /// The name that such a value stands for.
+    pub fn name(&self, value: Value) -> Option<&str> {
+        self.names.get(value.0 as usize).map(String::as_str)
     }
 
     pub fn get(&self, id: SwitchId) -> Option<&Switch> {

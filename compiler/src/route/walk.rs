@@ -43,7 +43,9 @@ pub fn plugged(
                 let what = super::switches::What::Plug { source: source.name.clone() };
                 let switch = super::switches::Switch { device: String::new(), what, scene: Some(number) };
                 let chosen = switches.known(&switch).and_then(|id| values.get(&id));
-                if let Some(point) = chosen.and_then(|value| points.get(value.0 as usize)) {
+                let chosen = chosen.and_then(|value| switches.name(*value));
+                let here = |point: &&Point| chosen == Some(scene.rig.point_text(**point).as_str());
+                if let Some(point) = points.iter().find(here) {
                     plugs.insert(*point, index);
                 }
             }

@@ -51,6 +51,7 @@ catalogue! {
     bank_routed_twice,
     model_like_itself,
     mic_without_kind,
+    chain_too_long,
     channel_used_twice,
     line_out_of_use,
     stereo_needs_two,

@@ -25,6 +25,13 @@ struct Reading<'a> {
 
 pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
     let mut readings: Vec<Reading> = patch.inputs.iter().map(|row| reading(scene, row, found)).collect();
+    // Rows are numbered by channel, so that what is told of them does not depend on their order.
+    readings.sort_by(|a, b| {
+        let key = |reading: &Reading| {
+            (reading.desk, reading.channels.first().copied(), reading.row.node.row.name.value.clone())
+        };
+        key(a).cmp(&key(b)).then(a.row.span.cmp(&b.row.span))
+    });
     replace(scene, &mut readings, found);
     channels_once(scene, &readings, found);
     for reading in readings.iter().filter(|reading| reading.declares) {
@@ -592,7 +599,11 @@ fn state_again(scene: &mut Scene, reading: &Reading, sources: &[usize], stated: 
         };
         let preamps = crate::rig::preamps_of(&scene.rig, plug);
         let own = crate::rig::preamp_for(&scene.rig, stated.desk, &preamps);
-        let first = source.stated.iter().find(|other| crate::rig::preamp_for(&scene.rig, other.desk, &preamps) == own);
+        let both = |other: &&Stated| {
+            (other.gain_db.is_some() && stated.gain_db.is_some()) || (other.pad.is_some() && stated.pad.is_some())
+        };
+        let here = |other: &&Stated| crate::rig::preamp_for(&scene.rig, other.desk, &preamps) == own;
+        let first = source.stated.iter().filter(both).find(here);
         let place = |stated: &Stated| stated.gain_db.as_ref().map(|gain| gain.span).or(stated.pad);
         if let (Some(first), Some(here)) = (first.and_then(place), place(stated)) {
             let message = format!("the gain of `{}` is stated twice for one preamp", source.name);

@@ -18,6 +18,7 @@ struct Reading<'a> {
 
 pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
     let mut readings: Vec<Reading> = patch.outputs.iter().filter_map(|row| reading(scene, row, found)).collect();
+    readings.sort_by(|a, b| (&a.from, &a.to, a.row.span).cmp(&(&b.from, &b.to, b.row.span)));
     replace(&mut readings);
     let mut taken: BTreeMap<Point, (String, Span)> = BTreeMap::new();
     for reading in &readings {
