@@ -39,6 +39,7 @@ fn plug(scene: &Scene, point: Point, source: usize) -> Option<Plug> {
         source: source.name.clone(),
         at: scene.rig.point_text(point),
         phantom: source.phantom.is_some(),
+        polarity_inverted: source.polarity_inverted,
         preamps: preamps.collect(),
     })
 }

@@ -106,6 +106,9 @@ pub struct Plug {
     /// The source asks for phantom.
     #[serde(skip_serializing_if = "std::ops::Not::not", default)]
     pub phantom: bool,
+    /// The channel turns its polarity over.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub polarity_inverted: bool,
     /// What rows state for the preamps that it comes by, by preamp.
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub preamps: Vec<PreampWish>,

@@ -263,6 +263,7 @@ fn declare(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
             phantom: attrs::phantom(&row.attrs),
             pad: attrs::pad(&row.attrs),
             stated: stated(reading).into_iter().collect(),
+            polarity_inverted: attrs::polarity_inverted(&row.attrs).is_some(),
             ears_only: attrs::ears_only(&row.attrs).is_some(),
             spare: attrs::spare(&row.attrs).is_some(),
         };

@@ -37,6 +37,7 @@ pub struct Source {
     /// first.
     pub stated: Vec<Stated>,
     pub ears_only: bool,
+    pub polarity_inverted: bool,
     pub spare: bool,
 }
 

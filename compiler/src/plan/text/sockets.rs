@@ -26,6 +26,9 @@ pub(super) fn inputs(view: &View, full: &View, device: &Device) -> Table {
             if signal.is_none_or(|s| s.ends.is_empty()) {
                 by.push_str(if by.is_empty() { "feeds nothing" } else { ", feeds nothing" });
             }
+            if view.plugs.iter().any(|plug| plug.source == source && plug.polarity_inverted) {
+                by = if by.is_empty() { "polarity inverted".to_string() } else { format!("polarity inverted, {by}") };
+            }
             let gain = preamp("gain").unwrap_or_default();
             table.row([format!("{} {n}", bank.bank), source, label, on(phantom), gain, on(preamp("pad")), by]);
         }
