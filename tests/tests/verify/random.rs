@@ -269,6 +269,7 @@ fn plugs(plan: &mut Plan, dice: &mut Dice) {
                 source: format!("s{number}"),
                 at: format!("{device}.{bank} {n}"),
                 phantom: false,
+                polarity_inverted: false,
                 preamps: vec![],
             });
         }
