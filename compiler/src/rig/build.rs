@@ -120,7 +120,7 @@ const USUAL_RATE_HZ: u32 = 48_000;
 
 impl Gear {
     pub fn of(show: &Show, found: &mut Vec<Diagnostic>) -> Gear {
-        let library = Library::of(&show.library, found);
+        let library = Library::of(&show.library, &show.broken, found);
         let rate_hz = match &show.rate {
             None => USUAL_RATE_HZ,
             Some(rate) => model_items::hertz(rate.value).unwrap_or_else(|| {

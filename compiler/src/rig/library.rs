@@ -3,7 +3,7 @@
 use crate::diagnostics::Diagnostic;
 use crate::project::{Library as Declared, nearest};
 use crate::syntax::ast::{CarrierItem, FeedVerdict, PhantomPolicy};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// How signals travel between ports.
 #[derive(Clone, Debug, Default)]
@@ -44,7 +44,7 @@ pub struct Library {
 }
 
 impl Library {
-    pub fn of(declared: &Declared, found: &mut Vec<Diagnostic>) -> Self {
+    pub fn of(declared: &Declared, broken: &BTreeSet<String>, found: &mut Vec<Diagnostic>) -> Self {
         let mut library = Library::default();
         for carrier in &declared.carriers {
             library.add_carrier(carrier);
@@ -62,7 +62,7 @@ impl Library {
             library.feeds.insert((feed.from.value.clone(), feed.to.value.clone()), (feed.verdict.value, why));
         }
         for mic in &declared.mics {
-            library.add_mic(mic, found);
+            library.add_mic(mic, broken, found);
         }
         library
     }
@@ -86,18 +86,32 @@ impl Library {
         self.carriers.insert(carrier.name.clone(), carrier);
     }
 
-    fn add_mic(&mut self, mic: &crate::syntax::ast::Mic, found: &mut Vec<Diagnostic>) {
+    /// A microphone of which nothing is known but its name: rows that use it say nothing wrong.
+    fn unsaid(&mut self, name: &str) {
+        let kind =
+            KindFact { name: "unsaid".to_string(), signal: "mic".to_string(), phantom: PhantomPolicy::Tolerates };
+        let fact =
+            MicFact { kind, label: name.to_string(), sensitivity_mv_pa: None, current_ma: None, max_db_spl: None };
+        self.mics.insert(name.to_string(), fact);
+    }
+
+    fn add_mic(&mut self, mic: &crate::syntax::ast::Mic, broken: &BTreeSet<String>, found: &mut Vec<Diagnostic>) {
         let Some(kind_name) = &mic.kind else {
-            let message = format!("microphone `{}` does not say its kind", mic.name.value);
-            found.push(
-                Diagnostic::error("mic-without-kind", mic.name.span, message)
-                    .help("add `kind dynamic`, or the kind that it is"),
-            );
+            // A row that could not be read may have said it.
+            if !broken.contains("kind") {
+                let message = format!("microphone `{}` does not say its kind", mic.name.value);
+                found.push(
+                    Diagnostic::error("mic-without-kind", mic.name.span, message)
+                        .help("add `kind dynamic`, or the kind that it is"),
+                );
+            }
+            self.unsaid(&mic.name.value);
             return;
         };
         let Some(kind) = self.kinds.get(&kind_name.value).cloned() else {
             let near = nearest(&kind_name.value, self.kinds.keys().map(String::as_str));
             found.push(super::model_items::unknown("kind of microphone", kind_name, near));
+            self.unsaid(&mic.name.value);
             return;
         };
         let fact = MicFact {

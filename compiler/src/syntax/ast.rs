@@ -468,8 +468,8 @@ pub struct Mic {
 pub struct Model {
     pub name: Name,
     pub label: Option<Text>,
-    /// All of that model, then the items here: a bank or port of a known name replaces it, and the
-    /// routes of a bank named here replace all routes of that bank.
+    /// All of that model, then the items here: a bank or port of a known name replaces it, and a
+    /// route of the same bank, or the same part of it, replaces that one.
     pub like: Option<Name>,
     pub items: Vec<ModelItem>,
 }

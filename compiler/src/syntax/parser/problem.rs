@@ -3,6 +3,7 @@
 
 use super::super::significant::{Sig, shortened};
 use super::super::tokens::TokenKind;
+use super::super::words::{CARRIER_WORDS, KIND_WORDS, MIC_WORDS};
 use super::basics::Tokens;
 use crate::diagnostics::Diagnostic;
 use crate::source::Span;
@@ -70,9 +71,17 @@ impl Problem {
             (_, Some(TokenKind::Comma)) => {
                 diagnostic.help("commas join the items of one list; none stand between attributes")
             }
+            // Two facts of a microphone or a kind on one line.
+            (_, Some(_)) if self.wanted == [END] && one_a_line(&written) => {
+                diagnostic.help(format!("put `;` before `{written}`, or begin a new line"))
+            }
             _ => diagnostic,
         }
     }
+}
+
+fn one_a_line(word: &str) -> bool {
+    [MIC_WORDS, KIND_WORDS, CARRIER_WORDS].iter().any(|words| words.contains(&word))
 }
 
 fn list(wanted: &[Want]) -> String {
