@@ -5,6 +5,7 @@ pub mod brute;
 pub mod dice;
 pub mod golden;
 pub mod grounds;
+pub mod large;
 pub mod moved;
 pub mod outside;
 pub mod small;

@@ -3,9 +3,10 @@
 use crate::Analysis;
 use crate::diagnostics::{Diagnostic, Edit};
 use crate::project::Files;
-use crate::route::Effort;
+use crate::route::{Effort, Unit};
 use crate::source::{FileId, Sources};
-use std::collections::BTreeMap;
+use crate::wants::Target;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io;
 use std::path::{Path, PathBuf};
 
@@ -19,25 +20,51 @@ pub struct Trial<'a> {
     effort: Effort,
 }
 
+/// A row by its name and desk, in every act.
+type RowKey = (String, Option<String>);
+
+fn row_key(analysis: &Analysis, unit: Unit) -> Option<RowKey> {
+    let scene = analysis.scenes.get(unit.scene)?;
+    let row = scene.rows.get(unit.row)?;
+    Some((row.name.clone(), row.desk.map(|desk| scene.rig.device_name(desk).to_string())))
+}
+
+/// A row, and those that declare the sources it wants: without them it wants nothing.
+fn with_declaring(analysis: &Analysis, unit: Unit) -> BTreeSet<RowKey> {
+    let Some(scene) = analysis.scenes.get(unit.scene) else { return BTreeSet::new() };
+    let declaring = scene.wants.iter().filter(|want| want.row == unit.row).filter_map(|want| match want.what {
+        Target::Source(source) => scene.source(source).map(|source| source.row),
+        Target::Point(_) => None,
+    });
+    let rows = declaring.chain([unit.row]).filter_map(|row| row_key(analysis, Unit { row, ..unit }));
+    rows.collect()
+}
+
 /// Decisions that one trial may take: a change that needs more is no simple one.
 const BUDGET: u32 = 400;
 
 impl<'a> Trial<'a> {
-    /// A trial of edits that should mend one conflict. Of every other conflict one row is left out,
-    /// without which the others hold; an edit must get along with those.
+    /// A trial of edits that should mend one conflict. Of every other conflict one row is left out, without
+    /// which the others hold, but never a row of this one: an edit must get along with those. A conflict
+    /// that has rows of this one only may stay as it is.
     pub fn new(root: &'a Path, files: &'a dyn Files, analysis: &'a Analysis, conflict: usize) -> Self {
         let told = |index: usize| analysis.told.iter().any(|(told, _)| *told == index);
+        let key = |diagnostic: &Diagnostic| (diagnostic.rule, diagnostic.message.clone());
         let other = |(index, diagnostic): &(usize, &Diagnostic)| diagnostic.is_error() && !told(*index);
-        let others =
-            analysis.found.iter().enumerate().filter(other).map(|(_, d)| (d.rule, d.message.clone())).collect();
-        let of_others =
-            analysis.told.iter().filter(|(index, _)| *index != conflict).filter_map(|(_, units)| units.last());
-        let without = of_others.filter_map(|unit| {
-            let scene = analysis.scenes.get(unit.scene)?;
-            let row = scene.rows.get(unit.row)?;
-            Some((row.name.clone(), row.desk.map(|desk| scene.rig.device_name(desk).to_string())))
-        });
-        let effort = Effort { budget: BUDGET, explain: false, without: without.collect() };
+        let mut others: Vec<_> = analysis.found.iter().enumerate().filter(other).map(|(_, d)| key(d)).collect();
+        let mut own: BTreeSet<RowKey> = BTreeSet::new();
+        for (_, units) in analysis.told.iter().filter(|(index, _)| *index == conflict) {
+            own.extend(units.iter().flat_map(|unit| with_declaring(analysis, *unit)));
+        }
+        let mut without = Vec::new();
+        for (index, units) in analysis.told.iter().filter(|(index, _)| *index != conflict) {
+            let free = units.iter().rev().filter_map(|unit| row_key(analysis, *unit)).find(|row| !own.contains(row));
+            match free {
+                Some(row) => without.push(row),
+                None => others.extend(analysis.found.get(*index).map(key)),
+            }
+        }
+        let effort = Effort { budget: BUDGET, explain: false, without };
         Trial { root, files, sources: &analysis.project.sources, others, effort }
     }
 

@@ -152,10 +152,17 @@ impl Gathering<'_, '_> {
         }
     }
 
+    /// With a row, what other rows want of its sources is left out too.
     fn left_out(&self, want: &Want) -> bool {
-        let Some(row) = self.scene.rows.get(want.row) else { return false };
-        let desk = row.desk.map(|desk| self.scene.rig.device_name(desk));
-        self.effort.without.iter().any(|(name, of)| *name == row.name && of.as_deref() == desk)
+        let declaring = match want.what {
+            Target::Source(source) => self.scene.source(source).map(|source| source.row),
+            Target::Point(_) => None,
+        };
+        [Some(want.row), declaring].into_iter().flatten().any(|row| {
+            let Some(row) = self.scene.rows.get(row) else { return false };
+            let desk = row.desk.map(|desk| self.scene.rig.device_name(desk));
+            self.effort.without.iter().any(|(name, of)| *name == row.name && of.as_deref() == desk)
+        })
     }
 
     fn one(&mut self, want: &Want, finder: &mut Finder, asked: &mut Vec<Asked>) {

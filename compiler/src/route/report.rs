@@ -259,7 +259,14 @@ fn lost(scenes: &[Scene], solution: &Solution) -> Vec<(Diagnostic, Vec<Unit>)> {
     let mut past: BTreeMap<(usize, u32, String), Vec<&Unreachable>> = BTreeMap::new();
     let mut pinned: BTreeMap<(usize, usize, SwitchId), Vec<&Unreachable>> = BTreeMap::new();
     let mut seen: BTreeSet<(usize, usize, Option<usize>)> = BTreeSet::new();
-    for missing in &solution.unreachable {
+    // A socket out of step with its own row is out of step with what other lists make of that row: told once.
+    let mut out_of_steps: BTreeSet<(usize, Option<usize>, u32)> = BTreeSet::new();
+    let again = |missing: &&Unreachable| {
+        let row = scenes.get(missing.scene).and_then(|scene| scene.rows.get(missing.want.row));
+        row.is_none_or(|row| row.kind != RowKind::Input)
+    };
+    let (others, declaring): (Vec<_>, Vec<_>) = solution.unreachable.iter().partition(again);
+    for missing in declaring.into_iter().chain(others) {
         let Some(scene) = scenes.get(missing.scene) else { continue };
         // A source lost on its way is told once, not again for its track and its other channels.
         let source = match missing.want.what {
@@ -276,6 +283,10 @@ fn lost(scenes: &[Scene], solution: &Solution) -> Vec<(Diagnostic, Vec<Unit>)> {
         match where_lost(scene, &missing.want) {
             Break::PastLink { device, port } => past.entry((missing.scene, device, port)).or_default().push(missing),
             Break::OutOfStep { point, block } => {
+                let place = (missing.want.end.number - 1) % block.max(1);
+                if !out_of_steps.insert((missing.scene, source, place)) && source.is_some() {
+                    continue;
+                }
                 let unit = Unit { scene: missing.scene, row: missing.want.row };
                 found.extend(out_of_step(scene, missing, point, block).map(|diagnostic| (diagnostic, vec![unit])));
             }

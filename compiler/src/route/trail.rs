@@ -179,7 +179,9 @@ fn reach(scene: &Scene, start: Point) -> (BTreeSet<Point>, Point) {
             last = at;
         }
         for next in fed.get(&at).into_iter().flatten() {
-            if seen.insert(*next) {
+            // What a channel plays is no longer the signal that came in.
+            let channel = rig.lane_at(*next).is_some_and(|lane| lane.end && lane.kind == LaneKind::Bank(Role::Inner));
+            if seen.insert(*next) && !channel {
                 open.push_back(*next);
             }
         }
