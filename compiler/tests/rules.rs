@@ -74,8 +74,7 @@ fn emitted(folder: &Path, into: &mut Vec<(String, String)>) {
 #[test]
 fn every_slug_of_the_sources_is_in_the_catalogue() {
     let mut slugs = Vec::new();
-    // The rooms `syntax` and `project` join once their slugs have pages.
-    for room in ["rig", "wants", "route", "rules"] {
+    for room in ["syntax", "project", "rig", "wants", "route", "draft", "rules"] {
         emitted(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src").join(room), &mut slugs);
     }
     assert!(slugs.len() > 50, "the sources are read");
@@ -84,4 +83,34 @@ fn every_slug_of_the_sources_is_in_the_catalogue() {
     };
     let wrong: Vec<_> = slugs.iter().filter(|found| !known(found)).collect();
     assert!(wrong.is_empty(), "not in the catalogue under that severity: {wrong:?}");
+}
+
+/// The catalogue as a page, kept current: `BLESS=1` writes it.
+#[test]
+fn the_catalogue_page_is_current() {
+    let mut text = String::from(
+        "# The rules\n\nGenerated from the pages of the rules; `fantail explain RULE` prints one whole. An error stops the plan, \
+         a warning does not,\na note is off unless asked for with `--notes`.\n",
+    );
+    for (letter, title) in fantail::rules::GROUPS {
+        text.push_str(&format!("\n## {title}\n\n| code | rule | | |\n|---|---|---|---|\n"));
+        for rule in ALL.iter().filter(|rule| rule.code.starts_with(*letter)) {
+            let page = page::parse(rule.page).unwrap();
+            text.push_str(&format!(
+                "| {} | `{}` | {} | {} |\n",
+                rule.code,
+                rule.slug,
+                rule.severity.word(),
+                page.summary
+            ));
+        }
+    }
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../grammar/rules.md");
+    if std::env::var_os("BLESS").is_some() {
+        std::fs::write(&path, &text).unwrap();
+    }
+    assert!(
+        std::fs::read_to_string(&path).unwrap_or_default() == text,
+        "run with BLESS=1 to bring grammar/rules.md up to date"
+    );
 }

@@ -92,8 +92,8 @@ pub struct Rig {
     pub cables: Vec<Cable>,
     pub runs: Vec<Run>,
     pub spare_cables: Vec<(ast::Cable, Span)>,
-    /// Words of rows that could not be read.
-    pub broken: Rc<BTreeSet<String>>,
+    /// What may have been declared where nobody could read it.
+    pub broken: Rc<Unread>,
     pub(super) by_name: BTreeMap<String, u32>,
     /// What a port is joined to by a main cable: the far end and the cable.
     pub(super) peers: BTreeMap<LinkEnd, (LinkEnd, usize)>,
@@ -112,7 +112,21 @@ pub struct Gear {
     library: Rc<Library>,
     models: Rc<Vec<Model>>,
     rate_hz: u32,
-    broken: Rc<BTreeSet<String>>,
+    broken: Rc<Unread>,
+}
+
+/// Words of rows that could not be read; every word where a file is missing. Nobody complains that such a
+/// name is not declared.
+#[derive(Clone, Debug, Default)]
+pub struct Unread {
+    words: BTreeSet<String>,
+    everything: bool,
+}
+
+impl Unread {
+    pub fn contains(&self, word: &str) -> bool {
+        self.everything || self.words.contains(word)
+    }
 }
 
 /// The show's rate where none is said.
@@ -133,8 +147,13 @@ impl Gear {
         let models = all.iter().map(|model| model_items::compile(model, all, &library, rate_hz, found)).collect();
         // What was taken out and is still needed has been told once, with every line that needs it.
         let taken_out = show.taken_out.iter().chain(show.acts.iter().flat_map(|act| &act.taken_out));
-        let broken = show.broken.iter().cloned().chain(taken_out.map(|name| name.value.clone())).collect();
-        Gear { library: Rc::new(library), models: Rc::new(models), rate_hz, broken: Rc::new(broken) }
+        let words = show.broken.iter().cloned().chain(taken_out.map(|name| name.value.clone())).collect();
+        Gear {
+            library: Rc::new(library),
+            models: Rc::new(models),
+            rate_hz,
+            broken: Rc::new(Unread { words, everything: show.incomplete }),
+        }
     }
 }
 

@@ -11,7 +11,7 @@ mod points;
 mod preamps;
 mod wiring;
 
-pub use build::{ANY_SIGNAL, Cable, Device, Gear, LinkEnd, Rig, Run, UsedAs, build, metres, place_text};
+pub use build::{ANY_SIGNAL, Cable, Device, Gear, LinkEnd, Rig, Run, Unread, UsedAs, build, metres, place_text};
 pub use library::{KindFact, Library, MicFact};
 pub use model::{Carry, Copy, Feed, How, Lane, LaneKind, Model, NamedBlock, PortFact, Reserved, Ride, RouteFact, Take};
 pub use points::{Asked, Point, Side};

@@ -29,7 +29,46 @@ macro_rules! catalogue {
 catalogue! {
     unreadable_row,
     wrong_unit,
+    unknown_statement,
+    unknown_attribute,
+    attribute_twice,
+    unclosed_text,
+    unclosed_block,
+    stray_bracket,
+    strange_character,
+    bad_number,
+    bad_range,
+    bad_date,
+    bad_time,
+    unfinished_list,
+    row_too_long,
+    nested_too_deep,
+    unknown_place,
+    not_in_an_act,
     name_declared_twice,
+    file_missing,
+    folder_in_place_of_file,
+    no_plain_file,
+    file_too_big,
+    file_unreadable,
+    not_utf_8,
+    include_cycle,
+    include_outside,
+    version_unknown,
+    version_not_first,
+    said_twice,
+    mic_named_like_an_attribute,
+    change_of_nothing,
+    change_part_of_a_row,
+    change_of_several_rows,
+    change_does_not_fit,
+    changed_twice,
+    changed_by_two_files,
+    changed_and_taken_out,
+    declaring_row_taken_out,
+    box_taken_out_but_used,
+    change_without_effect,
+    name_taken_out,
     unknown_name,
     no_such_point,
     point_without_number,
@@ -220,10 +259,10 @@ mod tests {
     fn a_rule_is_found_by_either_name() {
         assert_eq!(find("s001").map(|rule| rule.slug), Some("unreadable-row"));
         assert_eq!(find("unreadable-row").map(|rule| rule.code), Some("S001"));
-        assert_eq!(find("unreadable"), None);
+        assert_eq!(find("bracket"), None);
         assert_eq!(did_you_mean("unreadable-rwo"), Some("unreadable-row"));
         assert_eq!(did_you_mean("Unreadable_Row"), Some("unreadable-row"));
-        assert_eq!(did_you_mean("unreadable"), Some("unreadable-row"));
+        assert_eq!(did_you_mean("bracket"), Some("stray-bracket"));
         assert_eq!(did_you_mean("zzz"), None);
     }
 }

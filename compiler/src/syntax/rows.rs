@@ -163,11 +163,30 @@ impl Splitter<'_, '_> {
     fn item(&mut self, depth: usize) -> Item {
         let kind = self.sigs.get(self.at).and_then(|(sig, _)| block_kind(sig.text));
         let kind = kind.filter(|kind| *kind != BlockKind::Act || depth < ACT_DEPTH);
-        let ended = self.row(kind.is_some(), |splitter, at| splitter.is_statement_word(at));
+        let mistyped = self.kind(self.at) == Some(TokenKind::Word) && !self.is_statement_word(self.at);
+        let ended = self.row(kind.is_some() || mistyped, |splitter, at| splitter.is_statement_word(at));
         let mut item = Item { head: ended.tokens, block: None, reported: ended.reported };
+        if mistyped && !ended.reported {
+            item.reported = !self.pass_block_of_no_statement();
+            return item;
+        }
         let opens = self.kind(self.at) == Some(TokenKind::BlockOpen) && !self.first_on_line(self.at);
         item.block = kind.filter(|_| opens && !ended.reported).map(|kind| self.block(kind, depth));
         item
+    }
+
+    /// `imputs foh { … }`: the word is what is wrong, and is told; its block is passed over. False where
+    /// nothing closes the block and that was told instead.
+    fn pass_block_of_no_statement(&mut self) -> bool {
+        if self.kind(self.at) != Some(TokenKind::BlockOpen) || self.first_on_line(self.at) {
+            return true;
+        }
+        if let Some(Some(close)) = self.partner.get(self.at) {
+            self.at = *close as usize + 1;
+            return true;
+        }
+        self.stray_opener();
+        false
     }
 
     fn block(&mut self, kind: BlockKind, depth: usize) -> Block {

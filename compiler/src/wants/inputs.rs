@@ -53,7 +53,7 @@ fn reading<'a>(scene: &Scene, row: &'a Row<Input>, found: &mut Vec<Diagnostic>) 
     let node = &row.node.row;
     let desk = scene.desk_of_block(row.node.desk.as_ref(), row.span, found);
     let channels = match (&node.channels, desk) {
-        (Some(numbers), Some(desk)) => channels(scene, desk, numbers, found),
+        (Some(numbers), Some(desk)) => channels(scene, desk, numbers, &node.name.value, found),
         _ => Vec::new(),
     };
     let declares = attrs::declares(node);
@@ -63,7 +63,7 @@ fn reading<'a>(scene: &Scene, row: &'a Row<Input>, found: &mut Vec<Diagnostic>) 
 }
 
 /// The channels that a row names, checked against the desk before they are expanded.
-fn channels(scene: &Scene, desk: u32, numbers: &Numbers, found: &mut Vec<Diagnostic>) -> Vec<u32> {
+fn channels(scene: &Scene, desk: u32, numbers: &Numbers, name: &str, found: &mut Vec<Diagnostic>) -> Vec<u32> {
     let Some(lane) = scene.rig.model(desk).and_then(|model| model.lane(model.bank("channel")?)) else {
         if !scene.rig.device(desk).is_some_and(|device| device.model_missing) {
             let message = format!("`{}` has no channels", scene.rig.device_name(desk));
@@ -73,6 +73,10 @@ fn channels(scene: &Scene, desk: u32, numbers: &Numbers, found: &mut Vec<Diagnos
     };
     let mut channels = Vec::new();
     for range in &numbers.ranges {
+        // A number that could not be read counts as 0, and that has been said.
+        if range.first == 0 && scene.rig.broken.contains(name) {
+            continue;
+        }
         if range.first == 0 || range.last > lane.size {
             let name = scene.rig.device_name(desk);
             let wanted = if range.first == 0 { 0 } else { range.last };

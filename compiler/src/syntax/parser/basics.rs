@@ -138,7 +138,7 @@ pub(super) fn number<'t>(thing: &'static str) -> Rule<'t, At<u32>> {
             At::new(
                 whole(text, span).unwrap_or_else(|problem| {
                     emitter.emit(problem);
-                    0
+                    whole_part(text)
                 }),
                 span,
             )
@@ -195,8 +195,13 @@ pub(super) fn range<'t>(thing: &'static str) -> Rule<'t, Range> {
 fn read_whole(inp: &mut Reader<'_, '_>, text: &str, span: Span) -> u32 {
     whole(text, span).unwrap_or_else(|problem| {
         inp.emit(problem);
-        0
+        whole_part(text)
     })
+}
+
+/// What `1.5` goes on as, so that only the number itself is told; 0 for what is far too large.
+fn whole_part(text: &str) -> u32 {
+    text.split('.').next().and_then(|whole| whole.parse().ok()).unwrap_or(0)
 }
 
 fn ascending(inp: &mut Reader<'_, '_>, first: &str, last: &str, span: Span) -> Result<Range, Problem> {
