@@ -64,18 +64,33 @@ fn code(text: &str) -> impl Iterator<Item = &str> {
     text.lines().map(|line| line.split("//").next().unwrap_or("")).filter(|line| !line.trim().is_empty())
 }
 
-/// The rooms named after `crate::`, also in a braced list.
+/// The rooms named after `crate::`, also in a braced list over several lines.
 fn imports(text: &str) -> BTreeSet<String> {
+    let text: String = code(text).map(str::trim).collect::<Vec<_>>().join(" ");
     let mut found = BTreeSet::new();
-    for after in code(text).flat_map(|line| line.split("crate::").skip(1)) {
+    for after in text.split("crate::").skip(1) {
         let word = |text: &str| text.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect::<String>();
         match after.strip_prefix('{') {
-            Some(list) => found.extend(list.split(',').map(|item| word(item.trim_start()))),
+            Some(list) => {
+                let list = list.split(';').next().unwrap_or("");
+                found.extend(list.split(',').map(|item| word(item.trim_start())));
+            }
             None => found.extend([word(after)]),
         }
     }
     found.retain(|word| word.starts_with(|c: char| c.is_lowercase()));
     found
+}
+
+/// No file climbs out of its room by `super`, where the tests of imports would not see it.
+#[test]
+fn nobody_climbs_out_of_a_room() {
+    for (name, text) in compiler() {
+        let depth = name.split('/').count() - usize::from(name.ends_with("/mod.rs"));
+        let out = "super::".repeat(depth);
+        let climbs = depth > 1 && code(&text).any(|line| line.contains(&out));
+        assert!(!climbs, "{name} climbs out of its room with `{out}`");
+    }
 }
 
 #[test]
@@ -183,7 +198,10 @@ fn paths_that_people_are_sent_to_exist() {
 #[test]
 fn the_readme_says_the_job_first() {
     let text = fs::read_to_string(top().join("README.md")).unwrap();
-    let first = text.split("\n\n").nth(1).unwrap();
+    let mut parts = text.split("\n\n");
+    assert!(parts.next().unwrap().starts_with("# "));
+    let first = parts.next().unwrap();
+    assert!(first.lines().count() > 2 && parts.next().unwrap().starts_with("## "));
     for word in ["source", "channel", "mix"] {
         assert!(first.contains(word), "the README's first paragraph has no word of {word}: {first}");
     }
