@@ -94,6 +94,8 @@ fn the_exit_status_says_how_it_went() {
         (&["explain"], 0),
         (&["explain", "no-such-rule"], 2),
         (&["juggle"], 2),
+        (&["help"], 0),
+        (&["help", "plan"], 0),
         (&[], 2),
         (&["--version"], 0),
         (&["--help"], 0),
@@ -297,4 +299,43 @@ fn explain_shows_a_page_by_either_name() {
     assert!(err(&slip).contains("did you mean `phantom-missing`?"), "{}", err(&slip));
     let all = shows.run(&["explain"]);
     assert!(out(&all).contains(code) && out(&all).contains("unknown-name"));
+}
+
+#[test]
+fn explain_lists_the_rules_that_hold_a_word() {
+    let shows = Folder::new("word");
+    let listed = shows.run(&["explain", "Phantom"]);
+    let has = |slug: &str| out(&listed).contains(slug);
+    assert!(status(&listed) == 0 && has("phantom-missing") && has("phantom-shared-switch"), "{}", out(&listed));
+    assert!(!has("cable-loop"), "{}", out(&listed));
+    // a word of the first sentence counts too
+    assert!(out(&shows.run(&["explain", "plugs"])).contains("socket-used-twice"));
+    assert_eq!(status(&shows.run(&["explain", "zz"])), 2);
+}
+
+#[test]
+fn help_is_a_command_too() {
+    let shows = Folder::new("help");
+    assert!(out(&shows.run(&["help"])).contains("explain"));
+    let of_plan = shows.run(&["help", "plan"]);
+    assert!(out(&of_plan).contains("--device") && !out(&of_plan).contains("MORE"), "{}", out(&of_plan));
+}
+
+#[test]
+fn a_plan_is_of_one_file() {
+    let shows = shows("one");
+    let two = shows.run(&["plan", "clean.fantail", "warned.fantail"]);
+    assert_eq!((status(&two), out(&two)), (2, ""));
+    assert!(err(&two).contains("a plan is of one file"), "{}", err(&two));
+}
+
+/// Gear alone, or nothing at all, is no mistake to check; a plan of it is rarely what was meant.
+#[test]
+fn a_plan_of_nothing_says_so() {
+    let shows = shows("nothing").with("rig.fantail", "desk foh\nbox stage on foh.portA\n").with("empty.fantail", "");
+    for (file, why) in [("rig.fantail", "no row asks for anything"), ("empty.fantail", "no gear and no rows")] {
+        let planned = shows.run(&["plan", file]);
+        assert!(status(&planned) == 0 && err(&planned).contains(why), "{file}: {}", err(&planned));
+        assert!(err(&shows.run(&["check", file])).starts_with("no errors, no warnings"), "{file}");
+    }
 }

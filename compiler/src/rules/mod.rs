@@ -155,6 +155,14 @@ pub fn find(name: &str) -> Option<&'static Rule> {
     ALL.iter().find(|rule| rule.slug.eq_ignore_ascii_case(name) || rule.code.eq_ignore_ascii_case(name))
 }
 
+/// The rules whose name or first sentence holds a word of three letters or more; upper and lower case are
+/// alike.
+pub fn holding(word: &str) -> Vec<Rule> {
+    let word = word.to_lowercase();
+    let holds = |rule: &&Rule| rule.slug.contains(&word) || rule.summary().to_lowercase().contains(&word);
+    ALL.iter().filter(|rule| word.chars().count() > 2 && holds(rule)).copied().collect()
+}
+
 /// The slug that a mistyped name most likely stands for: the nearest, or the only one that has it as a
 /// part.
 pub fn did_you_mean(name: &str) -> Option<&'static str> {

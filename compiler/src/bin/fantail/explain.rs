@@ -8,25 +8,27 @@ use std::io::{self, Write};
 /// Explain a rule: why it is there, an example, and the usual fix; without a name, list them all.
 #[derive(Args)]
 pub struct Explain {
-    /// Its name (`phantom-missing`) or its code (`C001`).
+    /// Its name (`phantom-missing`), its code (`C001`), or a word: then the rules that hold it are listed.
     rule: Option<String>,
 }
 
 impl Explain {
     pub fn run(&self, output: &mut Output) -> Outcome {
         match &self.rule {
-            None => catalogue(output.results())?,
-            Some(name) => page(output.results(), found(name)?)?,
+            None => catalogue(output.results(), rules::ALL)?,
+            Some(name) => match (rules::find(name), rules::holding(name)) {
+                (Some(rule), _) => page(output.results(), rule)?,
+                (None, rules) if rules.is_empty() => return Err(unknown(name)),
+                (None, rules) => catalogue(output.results(), &rules)?,
+            },
         }
         Ok(Status::Done)
     }
 }
 
-fn found(name: &str) -> Result<&'static Rule, Stop> {
-    rules::find(name).ok_or_else(|| {
-        let guess = rules::did_you_mean(name).map(|slug| format!("did you mean `{slug}`? "));
-        Stop::said(format!("there is no rule `{name}`; {}`fantail explain` lists them all", guess.unwrap_or_default()))
-    })
+fn unknown(name: &str) -> Stop {
+    let guess = rules::did_you_mean(name).map(|slug| format!("did you mean `{slug}`? "));
+    Stop::said(format!("there is no rule `{name}`; {}`fantail explain` lists them all", guess.unwrap_or_default()))
 }
 
 fn page(out: &mut dyn Write, rule: &Rule) -> io::Result<()> {
@@ -38,10 +40,10 @@ fn page(out: &mut dyn Write, rule: &Rule) -> io::Result<()> {
     Ok(())
 }
 
-fn catalogue(out: &mut dyn Write) -> io::Result<()> {
-    let width = rules::ALL.iter().map(|rule| rule.slug.len()).max().unwrap_or(0);
+fn catalogue(out: &mut dyn Write, rules: &[Rule]) -> io::Result<()> {
+    let width = rules.iter().map(|rule| rule.slug.len()).max().unwrap_or(0);
     for (letter, title) in rules::GROUPS {
-        let group: Vec<_> = rules::ALL.iter().filter(|rule| rule.code.starts_with(*letter)).collect();
+        let group: Vec<_> = rules.iter().filter(|rule| rule.code.starts_with(*letter)).collect();
         if group.is_empty() {
             continue;
         }

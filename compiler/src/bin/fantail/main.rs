@@ -15,7 +15,7 @@ use std::process::ExitCode;
 
 /// Audio patches for live shows: from what must reach where to what to plug and dial in.
 #[derive(Parser)]
-#[command(name = "fantail", version, arg_required_else_help = true, disable_help_subcommand = true)]
+#[command(name = "fantail", version, arg_required_else_help = true)]
 struct Arguments {
     #[command(subcommand)]
     command: Command,

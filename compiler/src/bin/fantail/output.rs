@@ -94,6 +94,14 @@ impl Output {
         ExitCode::from(status as u8)
     }
 
+    /// Something to mind about a result that was given.
+    pub fn warn(&mut self, message: &str) -> io::Result<()> {
+        match writeln!(self.messages, "fantail: {}", plain_lines(message)) {
+            Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(error),
+            _ => Ok(()),
+        }
+    }
+
     fn say(&mut self, message: &str) -> Status {
         let _ = writeln!(self.messages, "fantail: {}", plain_lines(message));
         Status::NotRun
