@@ -45,6 +45,31 @@ fn every_page_does_what_it_says() {
     assert!(wrong.is_empty(), "{} pages:\n{}", wrong.len(), wrong.join("\n"));
 }
 
+/// What no file of text can be, or only one that nobody could read. Every other page shows its example.
+const NOT_AS_TEXT: [&str; 10] = [
+    "chain-too-long",
+    "file-too-big",
+    "file-unreadable",
+    "folder-in-place-of-file",
+    "nested-too-deep",
+    "no-plain-file",
+    "not-utf-8",
+    "plan-not-proven",
+    "row-too-long",
+    "too-hard-to-route",
+];
+
+#[test]
+fn every_page_shows_what_can_be_shown() {
+    let without = ALL.iter().filter(|rule| {
+        let page = page::parse(rule.page).unwrap();
+        page.caught.files.is_empty() || page.corrected.files.is_empty()
+    });
+    let mut without: Vec<&str> = without.map(|rule| rule.slug).collect();
+    without.sort_unstable();
+    assert_eq!(without, NOT_AS_TEXT);
+}
+
 /// The slugs that the sources speak under, with the severity said there: what follows
 /// `Diagnostic::error(` and its like as a quoted word.
 fn emitted(folder: &Path, into: &mut Vec<(String, String)>) {
