@@ -2,6 +2,7 @@
 //! text, written as in the language (`stage-left.in 3`), so that the plan stands without the project
 //! that made it. The schema is `grammar/plan.schema.json`.
 
+mod before;
 mod data;
 mod json;
 mod point;
@@ -10,6 +11,7 @@ mod text;
 mod trace;
 mod view;
 
+pub use before::acts_before;
 pub use data::*;
 pub use json::json;
 pub use text::text;

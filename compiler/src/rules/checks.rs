@@ -20,6 +20,7 @@ static CHECKS: &[Check] = &[
     (phantom_missing::RULE, When::Always, phantom_missing::check),
     (phantom_forbidden::RULE, When::Always, phantom_forbidden::check),
     (phantom_shared_switch::RULE, When::Always, phantom_shared_switch::check),
+    (phantom_left_from_act_before::RULE, When::Always, phantom_left_from_act_before::check),
     (phantom_undeliverable::RULE, When::Always, phantom_undeliverable::check),
     (ears_only_leaks::RULE, When::Settled, ears_only_leaks::check),
     (kept_source_leaks::RULE, When::Settled, kept_source_leaks::check),

@@ -53,15 +53,19 @@ impl<'a> Facts<'a> {
 
     /// Runs a check in the house, or in every act, and tells once what holds in all of them.
     pub fn each_scene(&self, check: impl Fn(&Seen) -> Vec<Diagnostic>) -> Vec<Diagnostic> {
-        let mut said = Vec::new();
+        let said = self.all_seen().into_iter().map(|seen| (seen.scene.act.as_deref(), check(&seen)));
+        merge_acts(said.collect())
+    }
+
+    /// The house, or every act, in order.
+    pub fn all_seen(&self) -> Vec<Seen<'_>> {
         let known = self.plugs.iter().zip(&self.given);
-        for ((number, scene), (plugs, given)) in self.scenes.iter().enumerate().zip(known) {
+        let seen = |((number, scene), (plugs, given)): ((usize, &'a Scene), (_, _))| {
             let arrivals = self.solution.arrivals.get(number).filter(|_| self.settled);
             let arrivals = arrivals.map_or(&[][..], Vec::as_slice);
-            let seen = Seen { number, scene, rig: &scene.rig, arrivals, plugs, given };
-            said.push((scene.act.as_deref(), check(&seen)));
-        }
-        merge_acts(said)
+            Seen { number, scene, rig: &scene.rig, arrivals, plugs, given }
+        };
+        self.scenes.iter().enumerate().zip(known).map(seen).collect()
     }
 }
 
@@ -78,6 +82,13 @@ impl Seen<'_> {
     pub fn arrival(&self, end: Point) -> Option<&Arrival> {
         let place = self.arrivals.binary_search_by_key(&end, |arrival| arrival.end).ok()?;
         self.arrivals.get(place)
+    }
+
+    /// What arrives at a device's end points.
+    pub fn arrivals_at(&self, device: u32) -> &[Arrival] {
+        let first = self.arrivals.partition_point(|arrival| arrival.end.device < device);
+        let last = self.arrivals.partition_point(|arrival| arrival.end.device <= device);
+        self.arrivals.get(first..last).unwrap_or_default()
     }
 
     /// What arrives, as a row's source: an index into the scene's sources.

@@ -148,6 +148,7 @@ catalogue! {
     allow_without_reason,
     error_not_allowed,
     plan_not_proven,
+    phantom_left_from_act_before,
 }
 
 /// The rule of that slug or code; upper and lower case are alike.

@@ -2,6 +2,7 @@
 //! read aloud. It repeats the plan and works nothing out beyond what the plan holds. The same plan gives
 //! the same text, byte for byte.
 
+mod changeover;
 mod device;
 mod order;
 mod settings;
@@ -34,7 +35,11 @@ pub fn text(plan: &Plan, device: Option<&str>, act: Option<&str>) -> Result<Stri
         out.push_str(&changes(plan, act));
     }
     let any = if act.is_some() { &view } else { &whole };
-    out.push_str(&cautions(any));
+    let changeover = act.map(|act| changeover::text(plan, act, &order, 0)).unwrap_or_default();
+    out.push_str(&cautions(if changeover.is_empty() { any } else { &whole }));
+    if !changeover.is_empty() {
+        out.push_str(&format!("\n{changeover}"));
+    }
     let usage = Usage::of(any);
     for one in order.iter().filter(|one| view.devices.iter().any(|d| d.name == one.name)) {
         device::print(&mut out, &view, &view, one, Some(&usage));
@@ -141,7 +146,7 @@ fn spare_cables(out: &mut String, view: &View) {
 fn print_act(out: &mut String, plan: &Plan, act: &Act, order: &[&Device]) {
     out.push_str(&format!("\nact {}\n", clean(&name_of(act))));
     let (view, full) = (View::only(plan, act), View::act(plan, act));
-    let mut body = String::new();
+    let mut body = changeover::text(plan, act, order, 2);
     for device in order {
         device::print(&mut body, &view, &full, device, None);
     }
