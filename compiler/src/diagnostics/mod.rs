@@ -16,7 +16,7 @@ pub use nearest::{did_you_mean, nearest};
 pub use place::{Place, Places, Stretch};
 pub use plain::{plain, plain_lines};
 pub use rule::{Rule, rule_of};
-pub use summary::Summary;
+pub use summary::{Summary, counted};
 
 use crate::source::Span;
 use serde::Serialize;

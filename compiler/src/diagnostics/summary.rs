@@ -28,7 +28,8 @@ impl fmt::Display for Summary {
     }
 }
 
-fn counted(n: usize, what: &str) -> String {
+/// `no channels`, `1 channel`, `3 channels`.
+pub fn counted(n: usize, what: &str) -> String {
     match n {
         0 => format!("no {what}s"),
         1 => format!("1 {what}"),

@@ -97,6 +97,12 @@ pub struct Rig {
     pub(super) by_name: BTreeMap<String, u32>,
     /// What a port is joined to by a main cable: the far end and the cable.
     pub(super) peers: BTreeMap<LinkEnd, (LinkEnd, usize)>,
+    /// The first cable, main or redundant, that starts at a port.
+    pub(super) starts: BTreeMap<LinkEnd, usize>,
+    /// Ports whose cable was said and cannot be, which has been told.
+    pub(super) refused: BTreeSet<LinkEnd>,
+    /// Devices of which a line was said and cannot be laid, which has been told.
+    pub(super) unlaid: BTreeSet<u32>,
     /// Which point an analogue run brings to a socket, and by which run.
     pub(super) brought: BTreeMap<Point, (Point, usize)>,
 }
@@ -177,6 +183,9 @@ pub fn build(show: &Show, gear: &Gear, patch: &Patch, act: Option<&str>, found: 
         broken: gear.broken.clone(),
         by_name,
         peers: BTreeMap::new(),
+        starts: BTreeMap::new(),
+        refused: BTreeSet::new(),
+        unlaid: BTreeSet::new(),
         brought: BTreeMap::new(),
     };
     links::join(&mut rig, &rows, patch, found);
@@ -364,6 +373,11 @@ impl Rig {
         self.devices.get(device as usize)
     }
 
+    /// Its model is not known, which has been said: nobody complains about its banks and ports.
+    pub fn model_missing(&self, device: u32) -> bool {
+        self.device(device).is_some_and(|device| device.model_missing)
+    }
+
     pub fn device_name(&self, device: u32) -> &str {
         self.device(device).map_or("?", |device| device.name.as_str())
     }
@@ -399,6 +413,16 @@ impl Rig {
     /// The far end of the main cable in a port.
     pub fn peer(&self, end: LinkEnd) -> Option<(LinkEnd, usize)> {
         self.peers.get(&end).copied()
+    }
+
+    /// A port without a cable where one was said that cannot be, which has been told.
+    pub fn cable_refused(&self, end: LinkEnd) -> bool {
+        self.refused.contains(&end)
+    }
+
+    /// A device of which a line was said that cannot be laid, which has been told.
+    pub fn lines_refused(&self, device: u32) -> bool {
+        self.unlaid.contains(&device)
     }
 
     /// The point that an analogue run brings to a socket.

@@ -2,6 +2,7 @@
 
 use super::build::{LinkEnd, Rig};
 use crate::syntax::ast::{DeviceWord, Faces};
+use std::collections::BTreeSet;
 
 impl Rig {
     /// The desk that a port leads to, by way of ports that face the desk.
@@ -21,6 +22,12 @@ impl Rig {
             at = LinkEnd { device: far.device, port: up };
         }
         None
+    }
+
+    /// How many slots a port has, each way, at the show's rate.
+    pub fn slots(&self, end: LinkEnd) -> Option<u32> {
+        let model = self.model(end.device)?;
+        model.lane(model.ports.get(end.port)?.outward).map(|lane| lane.size)
     }
 
     /// The desk of the first desk-facing port, in the model's order, that leads to one.
@@ -52,18 +59,19 @@ impl Rig {
     /// on its ports, nearest first; then the rest by name.
     pub fn walk_order(&self) -> Vec<u32> {
         let mut order: Vec<u32> = self.desks().collect();
+        let mut placed: BTreeSet<u32> = order.iter().copied().collect();
         for desk in self.desks() {
             let ports = self.model(desk).map_or(0, |model| model.ports.len());
             for port in 0..ports {
                 for device in self.hanging_on(LinkEnd { device: desk, port }) {
-                    if !order.contains(&device) {
+                    if placed.insert(device) {
                         order.push(device);
                     }
                 }
             }
         }
         let rest = (0u32..).zip(&self.devices).map(|(index, _)| index);
-        let rest: Vec<u32> = rest.filter(|device| !order.contains(device)).collect();
+        let rest: Vec<u32> = rest.filter(|device| !placed.contains(device)).collect();
         order.extend(rest);
         order
     }

@@ -5,7 +5,7 @@ use super::build::{ANY_SIGNAL, Cable, LinkEnd, Rig, Run, UsedAs};
 use super::model::{LaneKind, PortFact};
 use super::model_items::unknown;
 use super::points::{Asked, Point};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, counted};
 use crate::plan::Role;
 use crate::project::{Patch, Row, nearest};
 use crate::source::Span;
@@ -20,11 +20,9 @@ pub fn join(rig: &mut Rig, devices: &[&Row<ast::Device>], patch: &Patch, found: 
     for link in &patch.links {
         let from = port_end(rig, &link.node.from, false, found);
         let to = port_end(rig, &link.node.to, true, found);
-        if let (Some(from), Some(to)) = (from, to) {
-            let said = cable_of(&link.node.attrs);
-            let span = link.node.from.span.to(link.node.to.span);
-            add_cable(rig, from, to, UsedAs::Main, said, span, found);
-        }
+        let said = cable_of(&link.node.attrs);
+        let span = link.node.from.span.to(link.node.to.span);
+        lay(rig, from, to, UsedAs::Main, said, span, found);
     }
     for row in devices {
         snake_tail(rig, row, found);
@@ -45,11 +43,19 @@ pub fn join(rig: &mut Rig, devices: &[&Row<ast::Device>], patch: &Patch, found: 
 
 fn index_of(rig: &mut Rig) {
     rig.peers.clear();
-    for (index, cable) in rig.cables.iter().enumerate() {
-        if cable.used_as == UsedAs::Main {
-            rig.peers.insert(cable.from, (cable.to, index));
-            rig.peers.insert(cable.to, (cable.from, index));
-        }
+    rig.starts.clear();
+    for index in 0..rig.cables.len() {
+        enter(rig, index);
+    }
+}
+
+/// Notes at which ports a cable ends.
+fn enter(rig: &mut Rig, index: usize) {
+    let Some(cable) = rig.cables.get(index) else { return };
+    rig.starts.entry(cable.from).or_insert(index);
+    if cable.used_as == UsedAs::Main {
+        rig.peers.insert(cable.from, (cable.to, index));
+        rig.peers.insert(cable.to, (cable.from, index));
     }
 }
 
@@ -66,17 +72,15 @@ fn hang(rig: &mut Rig, row: &Row<ast::Device>, found: &mut Vec<Diagnostic>) {
     let said = cable_of(&row.node.attrs);
     for attr in &row.node.attrs {
         match &attr.kind {
-            AttrKind::On(port) => {
-                if let (Some(from), Some(to)) = (port_end(rig, port, false, found), desk_port(rig, device, port, found))
-                {
-                    add_cable(rig, from, to, UsedAs::Main, said.clone(), attr.span, found);
+            AttrKind::On(port) | AttrKind::RedundantOn(port) => {
+                let main = matches!(attr.kind, AttrKind::On(_));
+                let used_as = if main { UsedAs::Main } else { UsedAs::Redundant };
+                let (from, to) = (port_end(rig, port, false, found), desk_port(rig, device, port, found));
+                if main && to.is_none() {
+                    let ports = rig.model(device).map_or(0, |model| model.ports.len());
+                    rig.refused.extend((0..ports).map(|port| LinkEnd { device, port }));
                 }
-            }
-            AttrKind::RedundantOn(port) => {
-                if let (Some(from), Some(to)) = (port_end(rig, port, false, found), desk_port(rig, device, port, found))
-                {
-                    add_cable(rig, from, to, UsedAs::Redundant, said.clone(), attr.span, found);
-                }
+                lay(rig, from, to, used_as, said.clone(), attr.span, found);
             }
             AttrKind::GainBy(desk) => {
                 let by = rig.device_named(&desk.value);
@@ -114,7 +118,7 @@ fn desk_port(rig: &Rig, device: u32, on: &Dotted, found: &mut Vec<Diagnostic>) -
 }
 
 fn taken(rig: &Rig, end: LinkEnd) -> bool {
-    rig.cables.iter().any(|cable| cable.from == end || cable.to == end)
+    rig.starts.contains_key(&end) || rig.peers.contains_key(&end)
 }
 
 /// The port that a dotted name means. A device alone means its one port that fits: away from the desk
@@ -179,6 +183,24 @@ fn port_end(rig: &Rig, name: &Dotted, second: bool, found: &mut Vec<Diagnostic>)
     Some(LinkEnd { device, port: index? })
 }
 
+/// Lays a cable; where it cannot be, its ends are noted, so that nobody complains of what does not arrive
+/// over it.
+fn lay(
+    rig: &mut Rig,
+    from: Option<LinkEnd>,
+    to: Option<LinkEnd>,
+    used_as: UsedAs,
+    said: Option<ast::Cable>,
+    span: Span,
+    found: &mut Vec<Diagnostic>,
+) {
+    let laid = from.zip(to).is_some_and(|(from, to)| add_cable(rig, from, to, used_as, said, span, found).is_some());
+    if !laid && used_as == UsedAs::Main {
+        rig.refused.extend(from.into_iter().chain(to));
+    }
+}
+
+/// `None` where the cable cannot be, which is told.
 fn add_cable(
     rig: &mut Rig,
     from: LinkEnd,
@@ -187,22 +209,21 @@ fn add_cable(
     said: Option<ast::Cable>,
     span: Span,
     found: &mut Vec<Diagnostic>,
-) {
+) -> Option<()> {
     let port = |end: LinkEnd| rig.model(end.device).and_then(|model| model.ports.get(end.port)).cloned();
-    let (Some(first), Some(second)) = (port(from), port(to)) else { return };
+    let (first, second) = (port(from)?, port(to)?);
     let (from_text, to_text) = (rig.port_text(from), rig.port_text(to));
     if from == to {
         let message = format!("a cable from `{from_text}` to itself");
         found.push(Diagnostic::error("cable-loop", span, message).help("say the port at the far end"));
-        return;
+        return None;
     }
     // A redundant cable doubles a main one at its far end, so only its near port must be free.
     let ends: &[LinkEnd] = if used_as == UsedAs::Main { &[from, to] } else { &[from] };
     for end in ends {
-        let other = rig.cables.iter().find(|cable| {
-            cable.from == *end || (cable.to == *end && (used_as == UsedAs::Main && cable.used_as == UsedAs::Main))
-        });
-        if let Some(other) = other {
+        let joined = rig.peers.get(end).map(|(_, cable)| *cable);
+        let other = rig.starts.get(end).copied().or(joined.filter(|_| used_as == UsedAs::Main));
+        if let Some(other) = other.and_then(|cable| rig.cables.get(cable)) {
             let message = format!("two cables in one port: `{}`", rig.port_text(*end));
             found.push(
                 Diagnostic::error("port-used-twice", span, message)
@@ -210,13 +231,13 @@ fn add_cable(
                     .help("move one of them to another port, or to the box's port that leads on")
                     .about(rig.device_name(to.device).to_string()),
             );
-            return;
+            return None;
         }
     }
     if first.carrier != second.carrier {
         let message = format!("`{from_text}` speaks {} and `{to_text}` speaks {}", first.carrier, second.carrier);
         found.push(Diagnostic::error("unlike-carriers", span, message).help("join ports of one carrier"));
-        return;
+        return None;
     }
     let (from, to, first, second) = match (first.faces, second.faces) {
         (Faces::Desk, Faces::Any | Faces::Next) => (to, from, second, first),
@@ -233,7 +254,7 @@ fn add_cable(
             Diagnostic::error("wrong-port", span, message)
                 .help("a box takes its clock and its feeds at the port that faces the desk: plug the cable there"),
         );
-        return;
+        return None;
     }
     if second.needs_power && !first.powers {
         let message = format!("`{to_text}` needs power from its port and `{from_text}` gives none");
@@ -244,7 +265,8 @@ fn add_cable(
         );
     }
     rig.cables.push(Cable { from, to, carrier: first.carrier, used_as, said, span });
-    index_of(rig);
+    enter(rig, rig.cables.len() - 1);
+    Some(())
 }
 
 /// `snake drum-riser is snake-12 to stage-left 1-12`
@@ -255,10 +277,11 @@ fn snake_tail(rig: &mut Rig, row: &Row<ast::Device>, found: &mut Vec<Diagnostic>
         let AttrKind::To(lists) = &attr.kind else { continue };
         let Some(model) = rig.model(device) else { continue };
         let Some(tail) = model.lanes.iter().position(|lane| lane.kind == LaneKind::Bank(Role::Out)) else {
-            if !rig.device(device).is_some_and(|device| device.model_missing) {
+            if !rig.model_missing(device) {
                 let message = format!("`{}` has no lines that lead on", row.node.name.value);
                 found.push(Diagnostic::error("wrong-direction", attr.span, message));
             }
+            rig.unlaid.insert(device);
             continue;
         };
         let size = model.lane(tail).map_or(0, |lane| lane.size);
@@ -268,10 +291,15 @@ fn snake_tail(rig: &mut Rig, row: &Row<ast::Device>, found: &mut Vec<Diagnostic>
             found.push(Diagnostic::error("lists-unequal", second.span, message).help("join the lists with `,`"));
         }
         let Some(list) = lists.first() else { continue };
-        let Some(to) = rig.points(list, Asked::RunTo, None, found) else { continue };
+        let Some(to) = rig.points(list, Asked::RunTo, None, found) else {
+            rig.unlaid.insert(device);
+            continue;
+        };
         if to.len() > size as usize {
-            let message = format!("`{}` has {size} lines, and {} sockets are named", row.node.name.value, to.len());
-            found.push(Diagnostic::error("lists-unequal", list.span, message).help(format!("name {size} sockets")));
+            let (lines, most) = (counted(size as usize, "line"), counted(size as usize, "socket"));
+            let message = format!("`{}` has {lines}, and {} sockets are named", row.node.name.value, to.len());
+            found.push(Diagnostic::error("lists-unequal", list.span, message).help(format!("name at most {most}")));
+            rig.unlaid.insert(device);
             continue;
         }
         let from: Vec<Point> = (1..=size).take(to.len()).map(|number| Point { device, lane: tail, number }).collect();
@@ -290,28 +318,22 @@ fn lines(
     found: &mut Vec<Diagnostic>,
 ) {
     if from.len() != to.len() {
-        let message = format!("{} lines start and {} end", from.len(), to.len());
+        let verb = if from.len() == 1 { "starts" } else { "start" };
+        let ends = if to.len() == 1 { "ends" } else { "end" };
+        let message = format!("{} {verb} and {} {ends}", counted(from.len(), "line"), to.len());
         found.push(Diagnostic::error("lists-unequal", span, message).help("name as many points on both sides"));
+        rig.unlaid.extend(from.iter().map(|point| point.device));
         return;
     }
     if !kinds_fit(rig, from, to, span, found) {
+        rig.unlaid.extend(from.iter().map(|point| point.device));
         return;
     }
     let first_run = rig.runs.len();
+    let mut twice: Vec<(Point, Point, Point)> = Vec::new();
     for (from, to) in from.iter().zip(to) {
-        if let Some((other, run)) = rig.brought_to(*to) {
-            let message = format!(
-                "`{}` is fed by two lines: `{}` and `{}`",
-                rig.point_text(*to),
-                rig.point_text(other),
-                rig.point_text(*from)
-            );
-            let mut problem =
-                Diagnostic::error("socket-used-twice", span, message).about(rig.device_name(to.device).to_string());
-            if let Some(run) = rig.runs.get(run) {
-                problem = problem.label(run.span, "the first one");
-            }
-            found.push(problem.help("give one of them another socket"));
+        if let Some((other, _)) = rig.brought_to(*to) {
+            twice.push((*to, other, *from));
             continue;
         }
         let next_to = |run: &Run| {
@@ -332,6 +354,24 @@ fn lines(
         }
         rig.brought.insert(*to, (*from, rig.runs.len() - 1));
     }
+    found.extend(fed_twice(rig, &twice, span));
+    rig.unlaid.extend(twice.iter().map(|(_, _, from)| from.device));
+}
+
+/// Sockets, each with the line that is there and the one that is said to end there too.
+fn fed_twice(rig: &Rig, twice: &[(Point, Point, Point)], span: Span) -> Option<Diagnostic> {
+    let (first, ..) = twice.first()?;
+    let texts =
+        |pick: fn(&(Point, Point, Point)) -> Point| rig.points_text(&twice.iter().map(pick).collect::<Vec<_>>());
+    let (to, there, too) = (texts(|all| all.0), texts(|all| all.1), texts(|all| all.2));
+    let (is, lines) = if twice.len() == 1 { ("is", "two lines") } else { ("are", "two lines each") };
+    let message = format!("{to} {is} fed by {lines}: {there} and {too}");
+    let mut problem =
+        Diagnostic::error("socket-used-twice", span, message).about(rig.device_name(first.device).to_string());
+    if let Some(run) = rig.brought_to(*first).and_then(|(_, run)| rig.runs.get(run)) {
+        problem = problem.label(run.span, "the first one");
+    }
+    Some(problem.help("give one of them another socket"))
 }
 
 fn kinds_fit(rig: &Rig, from: &[Point], to: &[Point], span: Span, found: &mut Vec<Diagnostic>) -> bool {
@@ -393,9 +433,14 @@ fn depth(rig: &mut Rig, found: &mut Vec<Diagnostic>) {
         let message = format!("a chain of more than {LONGEST_CHAIN} boxes");
         found.push(Diagnostic::error("chain-too-long", span, message).help("hang some of them on another port"));
         let mut index = 0;
-        rig.cables.retain(|_| {
+        let refused = &mut rig.refused;
+        rig.cables.retain(|cable| {
             index += 1;
-            !cut.contains(&(index - 1))
+            let stays = !cut.contains(&(index - 1));
+            if !stays {
+                refused.extend([cable.from, cable.to]);
+            }
+            stays
         });
         index_of(rig);
     }
@@ -427,6 +472,7 @@ fn loops(rig: &mut Rig, found: &mut Vec<Diagnostic>) {
     }
     for index in closing.into_iter().rev() {
         let cable = rig.cables.remove(index);
+        rig.refused.extend([cable.from, cable.to]);
         let message =
             format!("the cable from `{}` to `{}` closes a ring", rig.port_text(cable.from), rig.port_text(cable.to));
         found.push(Diagnostic::error("cable-loop", cable.span, message).help("leave one cable of the ring out"));

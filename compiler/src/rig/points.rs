@@ -4,11 +4,10 @@
 use super::build::Rig;
 use super::model::{Lane, LaneKind};
 use super::model_items::unknown;
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, counted};
 use crate::plan::Role;
 use crate::project::nearest;
-use crate::source::Span;
-use crate::syntax::ast::{Dotted, Name, Term, Terms};
+use crate::syntax::ast::{Dotted, Name, Range, Term, Terms};
 
 /// One number in one row of points of one device.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -119,10 +118,13 @@ impl Rig {
             };
         }
         let desk = desk.or_else(|| self.only_desk());
-        if let (Some(desk), []) = (desk, rest)
-            && self.lane_named(desk, &first.value, asked.side()).is_some()
-        {
-            return self.named_lane(desk, first, asked, found);
+        if let (Some(desk), []) = (desk, rest) {
+            if self.lane_named(desk, &first.value, asked.side()).is_some() {
+                return self.named_lane(desk, first, asked, found);
+            }
+            if self.model_missing(desk) {
+                return None;
+            }
         }
         if !self.broken.contains(&first.value) {
             let devices = self.devices.iter().map(|device| device.name.as_str());
@@ -151,7 +153,7 @@ impl Rig {
             }
             _ => None,
         };
-        if choice.is_none() {
+        if choice.is_none() && !self.model_missing(device) {
             let banks: Vec<String> =
                 fitting.iter().map(|(_, lane)| format!("`{}.{}`", name.value, lane.name)).collect();
             let problem = if banks.is_empty() {
@@ -170,7 +172,7 @@ impl Rig {
         let model = self.model(device)?;
         let device_name = self.device_name(device);
         let Some(lane) = self.lane_named(device, &bank.value, asked.side()) else {
-            if self.devices.get(device as usize).is_some_and(|d| d.model_missing) {
+            if self.model_missing(device) {
                 return None;
             }
             let near = nearest(&bank.value, model.lanes.iter().map(|lane| lane.name.as_str()));
@@ -249,19 +251,20 @@ impl Rig {
             return false;
         };
         if range.first == 0 || range.last > fact.size {
-            found.push(self.no_such_point(&name, fact, range.first, range.last, range.span));
+            found.push(self.no_such_point(&name, fact, range));
             return false;
         }
         into.extend((range.first..=range.last).map(|number| Point { device, lane, number }));
         true
     }
 
-    fn no_such_point(&self, name: &str, lane: &Lane, first: u32, last: u32, span: Span) -> Diagnostic {
-        let wanted = if first == last { format!("{first}") } else { format!("{first}-{last}") };
+    fn no_such_point(&self, name: &str, lane: &Lane, range: Range) -> Diagnostic {
+        let (wanted, span) = (beyond(range, lane.size), range.span);
         match lane.kind {
             LaneKind::PortIn(_) | LaneKind::PortOut(_) => {
                 let khz = f64::from(self.rate_hz) / 1000.0;
-                let message = format!("`{name}` has {} slots at {khz} kHz; there is no {wanted}", lane.size);
+                let slots = counted(lane.size as usize, "slot");
+                let message = format!("`{name}` has {slots} at {khz} kHz; there is no {wanted}");
                 Diagnostic::error("slot-past-the-link", span, message)
             }
             LaneKind::Bank(_) => {
@@ -275,6 +278,46 @@ impl Rig {
     pub fn point_text(&self, point: Point) -> String {
         let lane = self.lane(point.device, point.lane).map_or("?", |lane| lane.name.as_str());
         format!("{}.{lane} {}", self.device_name(point.device), point.number)
+    }
+
+    /// Points as a message names them, neighbours as a range: `` `foh.mix 1-4` and `foh.main 1` ``.
+    pub fn points_text(&self, points: &[Point]) -> String {
+        let mut runs: Vec<(Point, u32)> = Vec::new();
+        for point in points {
+            match runs.last_mut() {
+                Some((first, last)) if Point { number: *last + 1, ..*first } == *point => *last += 1,
+                _ => runs.push((*point, point.number)),
+            }
+        }
+        let text = |(first, last): &(Point, u32)| match first.number == *last {
+            true => format!("`{}`", self.point_text(*first)),
+            false => format!("`{}-{last}`", self.point_text(*first)),
+        };
+        all_of(&runs.iter().map(text).collect::<Vec<_>>())
+    }
+}
+
+/// `a`, `a and b`, `a, b and c`; past six how many more there are.
+pub fn all_of(texts: &[String]) -> String {
+    if let Some((first, rest)) = texts.split_at_checked(6)
+        && !rest.is_empty()
+    {
+        return format!("{} and {} more", first.join(", "), rest.len());
+    }
+    match texts {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
+/// The part of a range that a bank of this size has not: `0`, `41`, `17-20`.
+pub fn beyond(range: Range, size: u32) -> String {
+    let first = range.first.max(size.saturating_add(1));
+    match range.first {
+        0 => "0".to_string(),
+        _ if first >= range.last => range.last.to_string(),
+        _ => format!("{first}-{}", range.last),
     }
 }
 

@@ -1,6 +1,6 @@
 //! Words that several checks use: lists of names and of numbers.
 
-use crate::rig::{Point, Rig};
+use crate::rig::{Point, Rig, all_of};
 
 /// `1-8, 12`; the numbers ascend.
 pub fn numbers(numbers: &[u32]) -> String {
@@ -17,15 +17,7 @@ pub fn numbers(numbers: &[u32]) -> String {
 
 /// `` `a`, `b` and `c` ``; past six names how many more there are.
 pub fn names<T: AsRef<str>>(names: &[T]) -> String {
-    let mut quoted: Vec<String> = names.iter().take(6).map(|name| format!("`{}`", name.as_ref())).collect();
-    if names.len() > 6 {
-        quoted.push(format!("{} more", names.len() - 6));
-    }
-    match quoted.as_slice() {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
-    }
+    all_of(&names.iter().map(|name| format!("`{}`", name.as_ref())).collect::<Vec<_>>())
 }
 
 /// The points that a signal passes, in order: `foh.local 2 → foh.channel 32 → foh.mix 1`.

@@ -2,10 +2,10 @@
 //! the same channel or socket.
 
 use super::{RowFact, RowKind, Scene, Source, Speaker, Spot, Stated, Target, Want, WantKind};
-use crate::diagnostics::{Diagnostic, Edit};
+use crate::diagnostics::{Diagnostic, Edit, counted};
 use crate::project::attrs;
 use crate::project::{Input, Patch, Row, SameInputs, nearest};
-use crate::rig::{ANY_SIGNAL, Asked, MicFact, Point};
+use crate::rig::{ANY_SIGNAL, Asked, MicFact, Point, beyond};
 use crate::source::{At, Span};
 use crate::syntax::ast::{FeedVerdict, Numbers, Priority};
 use std::collections::{BTreeMap, BTreeSet};
@@ -17,6 +17,7 @@ type Via = Option<(u32, u32)>;
 struct Reading<'a> {
     row: &'a Row<Input>,
     desk: Option<u32>,
+    /// In order; empty where any of them is not there, which has been said.
     channels: Vec<u32>,
     declares: bool,
     /// Where its sources plug in; `None` where the words mean nothing.
@@ -54,42 +55,47 @@ fn reading<'a>(scene: &Scene, row: &'a Row<Input>, found: &mut Vec<Diagnostic>) 
     let desk = scene.desk_of_block(row.node.desk.as_ref(), row.span, found);
     let channels = match (&node.channels, desk) {
         (Some(numbers), Some(desk)) => channels(scene, desk, numbers, &node.name.value, found),
-        _ => Vec::new(),
+        _ => Some(Vec::new()),
     };
     let declares = attrs::declares(node);
-    let count = if channels.is_empty() { None } else { Some(channels.len()) };
-    let spots = spots(scene, row, desk, count, found);
+    // How many channels a row has whose channels are not all there, nobody can say.
+    let count = channels.as_ref().map(Vec::len).filter(|count| *count > 0);
+    let unsaid = channels.is_none() && attrs::from(&node.attrs).is_none();
+    let channels = channels.unwrap_or_default();
+    let spots = if unsaid { None } else { spots(scene, row, desk, count, found) };
     Reading { row, desk, channels, declares, spots }
 }
 
-/// The channels that a row names, checked against the desk before they are expanded.
-fn channels(scene: &Scene, desk: u32, numbers: &Numbers, name: &str, found: &mut Vec<Diagnostic>) -> Vec<u32> {
+/// The channels that a row names, checked against the desk before they are expanded. `None` where any of
+/// them is not there, which has been said.
+fn channels(scene: &Scene, desk: u32, numbers: &Numbers, name: &str, found: &mut Vec<Diagnostic>) -> Option<Vec<u32>> {
     let Some(lane) = scene.rig.model(desk).and_then(|model| model.lane(model.bank("channel")?)) else {
-        if !scene.rig.device(desk).is_some_and(|device| device.model_missing) {
+        if !scene.rig.model_missing(desk) {
             let message = format!("`{}` has no channels", scene.rig.device_name(desk));
             found.push(Diagnostic::error("wrong-direction", numbers.span, message));
         }
-        return Vec::new();
+        return None;
     };
-    let mut channels = Vec::new();
+    let (mut channels, mut whole) = (Vec::new(), true);
     for range in &numbers.ranges {
         // A number that could not be read counts as 0, and that has been said.
         if range.first == 0 && scene.rig.broken.contains(name) {
+            whole = false;
             continue;
         }
         if range.first == 0 || range.last > lane.size {
             let name = scene.rig.device_name(desk);
-            let wanted = if range.first == 0 { 0 } else { range.last };
-            let message = format!("`{name}` has channels 1-{}; there is no {wanted}", lane.size);
+            let message = format!("`{name}` has channels 1-{}; there is no {}", lane.size, beyond(*range, lane.size));
             found.push(
                 Diagnostic::error("no-such-point", range.span, message)
                     .help(format!("use a channel from 1 to {}", lane.size)),
             );
+            whole = false;
             continue;
         }
         channels.extend(range.first..=range.last);
     }
-    channels
+    whole.then_some(channels)
 }
 
 fn spots(
@@ -134,7 +140,7 @@ fn plugged(scene: &Scene, point: Point) -> Spot {
 }
 
 fn unequal(name: &str, channels: usize, points: usize, span: Span) -> Diagnostic {
-    let message = format!("`{name}` has {channels} channels and {points} sockets");
+    let message = format!("`{name}` has {} and {}", counted(channels, "channel"), counted(points, "socket"));
     Diagnostic::error("lists-unequal", span, message).help("name one socket for each channel, in order")
 }
 
@@ -248,7 +254,7 @@ fn declare(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
     if let Some(span) = stereo
         && count != 2
     {
-        let message = format!("`{}` is stereo and has {count} channels", row.name.value);
+        let message = format!("`{}` is stereo and has {}", row.name.value, counted(count, "channel"));
         found.push(Diagnostic::error("stereo-needs-two", span, message).help("name two channels and two sockets"));
     }
     let mic = mic(scene, reading, found);
@@ -451,8 +457,12 @@ fn level_fits(scene: &Scene, source: &Source, point: Point, span: Span) -> Optio
 fn sockets_once(scene: &Scene, found: &mut Vec<Diagnostic>) {
     let mut taken: BTreeMap<Point, &Source> = BTreeMap::new();
     for source in &scene.sources {
+    // Two rows that share sockets are told at the first of them.
+    let mut told = BTreeSet::new();
         let (Spot::Socket(point) | Spot::Origin(point)) = &source.spot else { continue };
-        let Some(first) = taken.insert(*point, source) else { continue };
+        let Some(first) = taken.insert(*point, source).filter(|first| told.insert((first.row, source.row))) else {
+            continue;
+        };
         let place = |source: &Source| scene.rows.get(source.row).map(|row| row.place.unwrap_or(row.span));
         let (Some(here), Some(there)) = (place(source), place(first)) else { continue };
         let message = format!(
@@ -542,7 +552,8 @@ fn again(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
     let speaker = Speaker::of(reading.row.act.as_ref());
     let Some(sources) = scene.sources_named(&row.name.value, speaker).map(<[usize]>::to_vec) else {
         let gone = scene.replaced.contains_key(&row.name.value);
-        if (gone && speaker == Speaker::House) || scene.rig.broken.contains(&row.name.value) {
+        let told = scene.rig.broken.contains(&row.name.value) || scene.part_of_nothing(&row.name.value, speaker);
+        if (gone && speaker == Speaker::House) || told {
             return;
         }
         if gone {
@@ -627,9 +638,9 @@ fn state_again(scene: &mut Scene, reading: &Reading, sources: &[usize], stated: 
 }
 
 fn unequal_again(name: &str, channels: usize, sources: usize, span: Span) -> Diagnostic {
-    let message = format!("`{name}` is {sources} sources and gets {channels} channels");
+    let message = format!("`{name}` is {} and gets {}", counted(sources, "source"), counted(channels, "channel"));
     Diagnostic::error("lists-unequal", span, message)
-        .help(format!("name {sources} channels, or one side: `{name}.left`"))
+        .help(format!("name {}, or one side: `{name}.left`", counted(sources, "channel")))
 }
 
 /// `inputs monitors same as foh`: every channel of the other list again, but where a row of its own stands.

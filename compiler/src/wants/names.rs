@@ -40,6 +40,12 @@ impl Scene {
         own.or_else(|| self.by_name.get(name)).map(Vec::as_slice)
     }
 
+    /// A part of a row that came to no sources, which has been said.
+    pub(super) fn part_of_nothing(&self, name: &str, speaker: Speaker) -> bool {
+        let row = name.rsplit_once('.').and_then(|(row, _)| self.sources_named(row, speaker));
+        row.is_some_and(<[usize]>::is_empty)
+    }
+
     pub(super) fn joined(name: &Dotted) -> String {
         name.parts.iter().map(|part| part.value.as_str()).collect::<Vec<_>>().join(".")
     }
@@ -105,7 +111,7 @@ impl Scene {
             return true;
         }
         let unread = name.parts.iter().any(|part| self.rig.broken.contains(&part.value));
-        if !unread {
+        if !unread && !self.part_of_nothing(&joined, naming.speaker) {
             naming.found.push(self.unknown_source(&joined, name));
         }
         false

@@ -1,12 +1,12 @@
 //! Output rows and personal-monitor feeds: which mix must leave where, and what a mix carries.
 
 use super::{Mix, Output, RowFact, RowKind, Scene, Speaker, Spot, Target, Use, Want, WantKind};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, counted};
 use crate::plan::Role;
 use crate::project::{self, Patch, Row, attrs};
-use crate::rig::{Asked, LaneKind, Point};
+use crate::rig::{Asked, LaneKind, Point, beyond};
 use crate::source::Span;
-use crate::syntax::ast::{DeviceWord, Dotted, Priority, Term, Terms};
+use crate::syntax::ast::{DeviceWord, Dotted, Numbers, Priority, Term, Terms};
 use std::collections::{BTreeMap, BTreeSet};
 
 struct Reading<'a> {
@@ -30,6 +30,9 @@ pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
 fn reading<'a>(scene: &Scene, row: &'a Row<project::Output>, found: &mut Vec<Diagnostic>) -> Option<Reading<'a>> {
     let node = &row.node.row;
     let desk = scene.desk_of_block(row.node.desk.as_ref(), row.span, found)?;
+    if scene.rig.model_missing(desk) {
+        return None;
+    }
     let bank = Dotted { parts: vec![node.bank.clone()], span: node.bank.span };
     let terms = node.numbers.ranges.iter().enumerate().map(|(index, range)| Term {
         name: (index == 0).then(|| bank.clone()),
@@ -54,7 +57,8 @@ fn reading<'a>(scene: &Scene, row: &'a Row<project::Output>, found: &mut Vec<Dia
     for list in lists {
         let points = scene.rig.points(list, Asked::Output, Some(desk), found)?;
         if points.len() != from.len() {
-            let message = format!("`{}` is {} outputs and goes to {} sockets", name_of(row), from.len(), points.len());
+            let (outputs, sockets) = (counted(from.len(), "output"), counted(points.len(), "socket"));
+            let message = format!("`{}` is {outputs} and goes to {sockets}", name_of(row));
             found.push(
                 Diagnostic::error("lists-unequal", list.span, message)
                     .help("name one socket for each; `and` starts another full list"),
@@ -227,24 +231,17 @@ pub fn read_personal(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnosti
     for row in &patch.personal {
         let Some(desk) = scene.desk_of_block(row.node.desk.as_ref(), row.span, found) else { continue };
         let Some(lane) = scene.rig.model(desk).and_then(|model| model.bank("personal")) else {
-            let message = format!("`{}` has no personal-monitor feeds", scene.rig.device_name(desk));
-            found.push(Diagnostic::error("wrong-direction", row.node.row.numbers.span, message));
+            if !scene.rig.model_missing(desk) {
+                let message = format!("`{}` has no personal-monitor feeds", scene.rig.device_name(desk));
+                found.push(
+                    Diagnostic::error("wrong-direction", row.node.row.numbers.span, message)
+                        .help("a model says them as a bank: `personal 1-16 inner end`"),
+                );
+            }
             continue;
         };
         let size = scene.rig.model(desk).and_then(|model| model.lane(lane)).map_or(0, |lane| lane.size);
-        let mut numbers = Vec::new();
-        for range in &row.node.row.numbers.ranges {
-            if range.first == 0 || range.last > size {
-                let message = format!(
-                    "`{}` has personal feeds 1-{size}; there is no {}",
-                    scene.rig.device_name(desk),
-                    range.last
-                );
-                found.push(Diagnostic::error("no-such-point", range.span, message));
-            } else {
-                numbers.extend(range.first..=range.last);
-            }
-        }
+        let numbers = feeds(scene.rig.device_name(desk), size, &row.node.row.numbers, found);
         let lane = u32::try_from(lane).unwrap_or(0);
         readings.push((row, desk, lane, numbers));
     }
@@ -261,7 +258,8 @@ pub fn read_personal(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnosti
         let Some(targets) = scene.targets_in_place(&node.feeds, Some(desk), speaker, found) else { continue };
         if targets.len() != numbers.len() {
             if !targets.is_empty() && !numbers.is_empty() {
-                let message = format!("{} personal feeds are named and {} signals", numbers.len(), targets.len());
+                let (feeds, signals) = (counted(numbers.len(), "personal feed"), counted(targets.len(), "signal"));
+                let message = format!("the row names {feeds} and {signals}");
                 found.push(
                     Diagnostic::error("lists-unequal", node.feeds.span, message).help("name one signal for each feed"),
                 );
@@ -323,3 +321,18 @@ fn hubs(scene: &Scene, desk: u32, number: u32) -> Vec<Point> {
     let hubs = (0u32..).zip(&rig.devices).filter(|(_, device)| device.word == DeviceWord::Hub);
     hubs.filter_map(|(device, _)| feed(device)).collect()
 }
+/// The feeds that a row names, checked against the desk before they are expanded; none where any of them is
+/// not there, which has been said.
+fn feeds(desk: &str, size: u32, numbers: &Numbers, found: &mut Vec<Diagnostic>) -> Vec<u32> {
+    let wrong: Vec<_> = numbers.ranges.iter().filter(|range| range.first == 0 || range.last > size).collect();
+    for range in &wrong {
+        let message = format!("`{desk}` has personal feeds 1-{size}; there is no {}", beyond(**range, size));
+        found
+            .push(Diagnostic::error("no-such-point", range.span, message).help(format!("use a feed from 1 to {size}")));
+    }
+    if !wrong.is_empty() {
+        return Vec::new();
+    }
+    numbers.ranges.iter().flat_map(|range| range.first..=range.last).collect()
+}
+

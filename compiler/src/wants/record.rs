@@ -1,7 +1,7 @@
 //! `record`: track n takes what channel n takes, at the preamp.
 
 use super::{RowKind, Scene, Speaker, Target, Want, WantKind};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, counted};
 use crate::project::{Patch, Record, Row};
 use crate::rig::{LinkEnd, Point};
 use std::collections::BTreeSet;
@@ -25,8 +25,11 @@ fn recorders(scene: &Scene, row: &Row<Record>, found: &mut Vec<Diagnostic>) -> V
         Some(name) => {
             let Some(device) = scene.desk_of_block(Some(name), row.span, found) else { return Vec::new() };
             if !with_tracks(&device) {
-                let message = format!("`{}` has no tracks", name.value);
-                found.push(Diagnostic::error("wrong-direction", name.span, message).help("name a desk or a recorder"));
+                if !scene.rig.model_missing(device) {
+                    let message = format!("`{}` has no tracks", name.value);
+                    let problem = Diagnostic::error("wrong-direction", name.span, message);
+                    found.push(problem.help("name a desk or a recorder"));
+                }
                 return Vec::new();
             }
             vec![device]
@@ -61,8 +64,9 @@ fn tracks(
     for want in channels {
         let end = Point { device, lane, number: want.end.number };
         if want.end.number > size {
+            let tracks = counted(size as usize, "track");
             let message =
-                format!("`{}` has {size} tracks; channel {} has none", scene.rig.device_name(device), want.end.number);
+                format!("`{}` has {tracks}; channel {} has none", scene.rig.device_name(device), want.end.number);
             found.push(
                 Diagnostic::error("no-such-point", row.span, message).help("take the rows beyond out with `but`"),
             );

@@ -2,7 +2,7 @@
 
 use super::{Kept, Mix, Never, Output, Pin, PinFrom, RowFact, RowKind, Source, Speaker, Want};
 use super::{inputs, keep, outputs, record};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, counted};
 use crate::project::{Patch, Show};
 use crate::rig::{Asked, Point, Rig};
 use crate::source::Span;
@@ -130,7 +130,8 @@ impl Scene {
             if from.len() == to.len() {
                 self.pins.push(Pin { to, from: PinFrom::Points(from), span: row.span });
             } else {
-                let message = format!("{} points are set from {}", to.len(), from.len());
+                let verb = if to.len() == 1 { "is" } else { "are" };
+                let message = format!("{} {verb} set from {}", counted(to.len(), "point"), from.len());
                 found.push(
                     Diagnostic::error("lists-unequal", row.span, message).help("name as many points on both sides"),
                 );
