@@ -8,6 +8,7 @@
 mod conflict;
 mod crowd;
 mod graph;
+mod lost;
 mod pins;
 mod problem;
 mod report;

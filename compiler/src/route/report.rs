@@ -1,16 +1,15 @@
 //! What the router has to say, in the user's nouns: which rows cannot hold together and at which
-//! device they part, and where a signal's way ends.
+//! device they part.
 
 use super::conflict::{Conflict, Impossible, Unit};
-use super::problem::{Solution, Unreachable};
-use super::switches::{Switch, SwitchId, Value, What};
-use super::trail::{Break, where_lost};
+use super::lost::lost;
+use super::problem::Solution;
+use super::switches::{Switch, Value, What};
 use crate::diagnostics::Diagnostic;
-use crate::rig::{Feed, How, Point, Rig};
-use crate::source::Span;
+use crate::rig::{Feed, How, Rig};
 use crate::syntax::ast::DeviceWord;
-use crate::wants::{RowFact, RowKind, Scene, Target, WantKind};
-use std::collections::{BTreeMap, BTreeSet};
+use crate::wants::{RowFact, RowKind, Scene, WantKind};
+use std::collections::BTreeSet;
 
 /// Diagnostics for everything that the solution lacks, each with the rows that could move to mend it.
 /// What one row says in several acts is told once.
@@ -33,11 +32,6 @@ pub fn report(scenes: &[Scene], solution: &Solution) -> Vec<(Diagnostic, Vec<Uni
     }
     for (diagnostic, units) in lost(scenes, solution) {
         tell(diagnostic, units);
-    }
-    for missing in &solution.not_recorded {
-        if let Some(diagnostic) = scenes.get(missing.scene).and_then(|scene| not_recorded(scene, missing)) {
-            tell(diagnostic, Vec::new());
-        }
     }
     found
 }
@@ -251,234 +245,4 @@ fn needs_text(scene: &Scene, switch: Option<&Switch>, values: &BTreeSet<Value>) 
         texts.push("…".to_string());
     }
     if texts.is_empty() { String::new() } else { format!("{} there", texts.join(" or ")) }
-}
-
-/// Wants that no setting satisfies: what is lost at one place is told at one place.
-fn lost(scenes: &[Scene], solution: &Solution) -> Vec<(Diagnostic, Vec<Unit>)> {
-    let mut found = Vec::new();
-    let mut past: BTreeMap<(usize, u32, String), Vec<&Unreachable>> = BTreeMap::new();
-    let mut pinned: BTreeMap<(usize, usize, SwitchId), Vec<&Unreachable>> = BTreeMap::new();
-    let mut seen: BTreeSet<(usize, usize, Option<usize>)> = BTreeSet::new();
-    // A socket out of step with its own row is out of step with what other lists make of that row: told once.
-    let mut out_of_steps: BTreeSet<(usize, Option<usize>, u32)> = BTreeSet::new();
-    let again = |missing: &&Unreachable| {
-        let row = scenes.get(missing.scene).and_then(|scene| scene.rows.get(missing.want.row));
-        row.is_none_or(|row| row.kind != RowKind::Input)
-    };
-    let (others, declaring): (Vec<_>, Vec<_>) = solution.unreachable.iter().partition(again);
-    for missing in declaring.into_iter().chain(others) {
-        let Some(scene) = scenes.get(missing.scene) else { continue };
-        // A source lost on its way is told once, not again for its track and its other channels.
-        let source = match missing.want.what {
-            Target::Source(source) => Some(source),
-            Target::Point(_) => None,
-        };
-        if !seen.insert((missing.scene, missing.want.row, source)) {
-            continue;
-        }
-        if let Some(pin) = missing.but_for {
-            pinned.entry((missing.scene, missing.want.row, pin)).or_default().push(missing);
-            continue;
-        }
-        match where_lost(scene, &missing.want) {
-            Break::PastLink { device, port } => past.entry((missing.scene, device, port)).or_default().push(missing),
-            Break::OutOfStep { point, block } => {
-                let place = (missing.want.end.number - 1) % block.max(1);
-                if !out_of_steps.insert((missing.scene, source, place)) && source.is_some() {
-                    continue;
-                }
-                let unit = Unit { scene: missing.scene, row: missing.want.row };
-                found.extend(out_of_step(scene, missing, point, block).map(|diagnostic| (diagnostic, vec![unit])));
-            }
-            other => found.extend(told(scene, missing, other).map(|diagnostic| (diagnostic, Vec::new()))),
-        }
-    }
-    for ((number, _, pin), missing) in pinned {
-        if let Some(scene) = scenes.get(number) {
-            found.extend(pinned_away(scene, solution, &missing, pin).map(|diagnostic| (diagnostic, Vec::new())));
-        }
-    }
-    for ((number, device, port), missing) in past {
-        if let Some(scene) = scenes.get(number) {
-            found.push((past_link(scene, device, &port, &missing), Vec::new()));
-        }
-    }
-    found
-}
-
-fn place(scene: &Scene, missing: &Unreachable) -> Option<(Span, String)> {
-    let fact = scene.rows.get(missing.want.row)?;
-    Some((fact.place.unwrap_or(fact.span), name_of(scene, missing)))
-}
-
-fn name_of(scene: &Scene, missing: &Unreachable) -> String {
-    match missing.want.what {
-        Target::Source(source) => scene.source(source).map_or_else(String::new, |source| source.name.clone()),
-        Target::Point(point) => scene.rig.point_text(point),
-    }
-}
-
-/// What one fixed setting takes from one row.
-fn pinned_away(scene: &Scene, solution: &Solution, all: &[&Unreachable], pin: SwitchId) -> Option<Diagnostic> {
-    let (missing, last) = (all.first()?, all.last()?);
-    let (span, name) = place(scene, missing).unwrap_or((scene_span(scene), String::new()));
-    let ends = |first: String, last: String| match first == last {
-        true => format!("`{first}`"),
-        false => format!("`{first}` to `{last}`"),
-    };
-    let names = ends(name.clone(), name_of(scene, last));
-    let end = ends(scene.rig.point_text(missing.want.end), scene.rig.point_text(last.want.end));
-    let switch = solution.switches.get(pin);
-    let what = switch.map(|switch| switch_text(&scene.rig, switch)).unwrap_or_default();
-    let value = solution.switches.pins.get(&pin).zip(switch).and_then(|(value, s)| value_text(&scene.rig, s, *value));
-    let message = if missing.want.kind == WantKind::Track {
-        format!("{end} would record silence instead of {names}")
-    } else {
-        format!("{names} cannot reach {end}")
-    };
-    let rule = if missing.want.kind == WantKind::Track { "track-records-silence" } else { "pin-in-the-way" };
-    let mut problem = Diagnostic::error(rule, span, message).about(name);
-    if let Some(said) = solution.pinned.get(&pin) {
-        let fixed =
-            value.map_or_else(|| format!("{what} is fixed here"), |value| format!("{what} is fixed to `{value}` here"));
-        problem = problem.label(*said, fixed);
-    }
-    problem.act = scene.act.clone();
-    Some(problem.help("take the fixed setting out, or change it to what the row needs"))
-}
-
-fn scene_span(scene: &Scene) -> Span {
-    scene.rows.first().map_or(Span::new(crate::source::FileId(0), 0, 0), |row| row.span)
-}
-
-fn past_link(scene: &Scene, device: u32, port: &str, missing: &[&Unreachable]) -> Diagnostic {
-    let rig = &scene.rig;
-    let mut names: Vec<String> = missing.iter().map(|missing| name_of(scene, missing)).collect();
-    names.dedup();
-    let listed: Vec<String> = names.iter().map(|name| format!("`{name}`")).collect();
-    let device_name = rig.device_name(device);
-    let khz = f64::from(rig.rate_hz) / 1000.0;
-    let falls = if names.len() == 1 { "falls" } else { "fall" };
-    let message = format!("{} on `{device_name}` {falls} off the end of `{port}` at {khz} kHz", listed.join(", "));
-    let span = missing.first().and_then(|missing| place(scene, missing)).map_or(scene_span(scene), |(span, _)| span);
-    let mut problem = Diagnostic::error("slot-past-the-link", span, message)
-        .help(format!("hang `{device_name}` on another port, or use sockets that fit"))
-        .about(device_name.to_string());
-    for missing in missing.iter().skip(1) {
-        if let Some((span, name)) = place(scene, missing) {
-            problem = problem.label(span, format!("`{name}` is lost too"));
-        }
-    }
-    problem.about.extend(names);
-    problem.act = scene.act.clone();
-    problem
-}
-
-fn told(scene: &Scene, missing: &Unreachable, why: Break) -> Option<Diagnostic> {
-    let (span, name) = place(scene, missing)?;
-    let rig = &scene.rig;
-    let end = rig.point_text(missing.want.end);
-    let fact = scene.rows.get(missing.want.row)?;
-    let mut problem = if missing.too_many {
-        Diagnostic::error("too-hard-to-route", span, format!("there are too many ways from `{name}` to `{end}`"))
-            .help("say an `offset`, or `set` one block, and check again")
-    } else {
-        match why {
-            Break::NoCable { device, port } => {
-                let device = rig.device_name(device);
-                let message = format!("`{name}` cannot reach `{end}`: `{device}` has no cable in `{port}`");
-                Diagnostic::error("not-cabled", span, message)
-                    .help(format!("say where it is plugged: `{device} … on foh.portA`"))
-            }
-            Break::OutOfUse { point } => {
-                let message = format!(
-                    "`{name}` cannot reach `{end}`: `{}` on the way is dead or kept for something else",
-                    rig.point_text(point)
-                );
-                let mut problem = Diagnostic::error("line-out-of-use", span, message);
-                let said = rig.device(point.device).and_then(|device| device.out_of_use.get(&point.number));
-                if let Some((_, said)) = said {
-                    problem = problem.label(*said, "said here");
-                }
-                problem.help("use another line")
-            }
-            Break::NotFirstDesk { device } => {
-                let device = rig.device_name(device);
-                let message =
-                    format!("`{name}` cannot reach `{end}`: only the first desk drives the outputs of `{device}`");
-                Diagnostic::error("driven-by-first-desk-only", span, message)
-                    .help("send it from the first desk, or pass it on through that desk's port")
-            }
-            Break::FarthestAt { point } => {
-                let message = format!("`{name}` cannot reach `{end}`: it gets as far as `{}`", rig.point_text(point));
-                Diagnostic::error("no-way-there", span, message).help(way_help(rig, point, missing.want.end))
-            }
-            Break::NoSocket => {
-                let message = format!("no free socket that `{name}` may plug into reaches `{end}`");
-                Diagnostic::error("no-way-there", span, message).help("name a socket, or free one that fits")
-            }
-            Break::PastLink { .. } | Break::OutOfStep { .. } | Break::Nowhere => {
-                Diagnostic::error("no-way-there", span, format!("there is no way from `{name}` to `{end}`"))
-                    .help("check which port and which socket it uses")
-            }
-        }
-    };
-    if fact.kind == RowKind::Again {
-        problem = problem.label(fact.span, "wanted here");
-    }
-    problem.act = scene.act.clone();
-    Some(problem.about(name))
-}
-
-/// The signal arrives, but not at the place in its block where the row wants it.
-fn out_of_step(scene: &Scene, missing: &Unreachable, point: Point, block: u32) -> Option<Diagnostic> {
-    let (span, name) = place(scene, missing)?;
-    let rig = &scene.rig;
-    let end = missing.want.end;
-    let nth = |number: u32| (number - 1) % block + 1;
-    let message = format!(
-        "`{name}` cannot reach `{}`: blocks of {block} keep their order, and it arrives at `{}`, number {} of its block, where number {} is wanted",
-        rig.point_text(end),
-        rig.point_text(point),
-        nth(point.number),
-        nth(end.number),
-    );
-    let mut problem = Diagnostic::error("impossible-block", span, message).about(name);
-    if let Some(numbers) = scene.rows.get(missing.want.row).and_then(|row| row.numbers) {
-        problem = problem.label(numbers, format!("number {} of its block", nth(end.number)));
-    }
-    problem.act = scene.act.clone();
-    Some(problem)
-}
-
-fn not_recorded(scene: &Scene, missing: &Unreachable) -> Option<Diagnostic> {
-    let (span, name) = place(scene, missing)?;
-    let end = scene.rig.point_text(missing.want.end);
-    let message = format!("`{name}` is not recorded: `{end}` cannot take what the desk itself plays");
-    let mut problem = Diagnostic::note("not-recorded", span, message).about(name);
-    problem.act = scene.act.clone();
-    Some(problem)
-}
-
-fn way_help(rig: &Rig, point: Point, end: Point) -> String {
-    let end_lane = rig.lane_at(end).map_or("", |lane| lane.name.as_str());
-    let from: Vec<String> = rig
-        .model(end.device)
-        .and_then(|model| model.route_of(end.lane as usize, end.number).map(|(_, route)| (model, route)))
-        .map(|(model, route)| {
-            route
-                .from
-                .iter()
-                .map(|feed| match feed {
-                    Feed::Lane(lane) => model.lane(*lane).map_or("?", |lane| lane.name.as_str()).to_string(),
-                    Feed::Block(block) => model.blocks.get(*block).map_or("?", |block| block.name.as_str()).to_string(),
-                })
-                .collect()
-        })
-        .unwrap_or_default();
-    if from.is_empty() {
-        format!("lay a cable on from `{}`", rig.device_name(point.device))
-    } else {
-        format!("`{}.{end_lane}` can be fed from {}", rig.device_name(end.device), from.join(", "))
-    }
 }

@@ -4,7 +4,7 @@ use super::graph::{Graph, Node};
 use super::switches::Switches;
 use crate::plan::Role;
 use crate::rig::{Feed, How, LaneKind, LinkEnd, Point, Ride, Rig};
-use crate::syntax::ast::Faces;
+use crate::syntax::ast::{DeviceWord, Faces};
 use crate::wants::{Scene, Spot, Target, Want};
 use std::collections::{BTreeSet, VecDeque};
 
@@ -13,12 +13,11 @@ pub enum Break {
     /// Its slot is past what a link carries at this rate.
     PastLink {
         device: u32,
-        port: String,
+        port: LinkEnd,
     },
     /// The port that would carry it has no cable.
     NoCable {
-        device: u32,
-        port: String,
+        port: LinkEnd,
     },
     /// A line on the way is dead or kept for something else.
     OutOfUse {
@@ -93,13 +92,10 @@ fn rides_off(rig: &Rig, socket: Point) -> Option<Break> {
     let mut slot = first + socket.number - 1;
     let mut at = LinkEnd { device: socket.device, port: carry.port };
     for _ in 0..=rig.devices.len() {
-        let port = rig.model(at.device)?.ports.get(at.port)?;
-        if slot > rig.model(at.device)?.lane(port.outward)?.size {
-            return Some(Break::PastLink { device: socket.device, port: rig.port_text(at) });
+        if slot > rig.slots(at)? {
+            return Some(Break::PastLink { device: socket.device, port: at });
         }
-        let Some((far, _)) = rig.peer(at) else {
-            return Some(Break::NoCable { device: at.device, port: port.name.clone() });
-        };
+        let Some((far, _)) = rig.peer(at) else { return Some(Break::NoCable { port: at }) };
         let beyond = rig.model(far.device)?;
         // A desk takes what arrives by routes of its own.
         let (_, onward) = beyond.passes.iter().find(|(from, _)| *from == far.port)?;
@@ -111,9 +107,8 @@ fn rides_off(rig: &Rig, socket: Point) -> Option<Break> {
             .sum();
         slot += stacked;
         at = LinkEnd { device: far.device, port: *onward };
-        let next = beyond.ports.get(at.port)?;
-        if slot > beyond.lane(next.outward)?.size {
-            let top = rig.peer(at).map_or_else(|| rig.port_text(at), |(up, _)| rig.port_text(up));
+        if slot > rig.slots(at)? {
+            let top = rig.peer(at).map_or(at, |(up, _)| up);
             return Some(Break::PastLink { device: socket.device, port: top });
         }
     }
@@ -125,15 +120,28 @@ fn end_side(scene: &Scene, want: &Want) -> Option<Break> {
     let rig = &scene.rig;
     let model = rig.model(want.end.device)?;
     let takes: Vec<_> = model.takes.iter().filter(|take| take.bank == want.end.lane as usize).collect();
-    let first = takes.first()?;
-    let cabled = |port: usize| rig.peer(LinkEnd { device: want.end.device, port }).is_some();
-    if !takes.iter().any(|take| cabled(take.port)) {
-        let port = model.ports.get(first.port).map_or_else(String::new, |port| port.name.clone());
-        return Some(Break::NoCable { device: want.end.device, port });
+    let loose: Vec<LinkEnd> =
+        takes.iter().filter_map(|take| loose_end(rig, LinkEnd { device: want.end.device, port: take.port })).collect();
+    if loose.len() == takes.len() {
+        return loose.first().map(|port| Break::NoCable { port: *port });
     }
     let others_only = takes.iter().any(|take| take.first_desk_only)
         && model.ports.iter().filter(|port| port.faces == Faces::Desk).count() > 1;
     others_only.then_some(Break::NotFirstDesk { device: want.end.device })
+}
+
+/// The first port without a cable, from here up the chain to a desk.
+fn loose_end(rig: &Rig, from: LinkEnd) -> Option<LinkEnd> {
+    let mut at = from;
+    for _ in 0..=rig.devices.len() {
+        let Some((far, _)) = rig.peer(at) else { return Some(at) };
+        if rig.device(far.device)?.word == DeviceWord::Desk {
+            return None;
+        }
+        let port = rig.model(far.device)?.ports.iter().position(|port| port.faces == Faces::Desk)?;
+        at = LinkEnd { device: far.device, port };
+    }
+    None
 }
 
 /// The end takes blocks, and the signal reaches what they are taken from, but at another place in them.
