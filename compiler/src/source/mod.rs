@@ -29,6 +29,11 @@ impl Span {
         Span { file: self.file, start: self.start, end: other.end.max(self.start) }
     }
 
+    /// Whether `other` stands inside.
+    pub fn holds(self, other: Span) -> bool {
+        self.file == other.file && self.start <= other.start && other.end <= self.end
+    }
+
     pub fn range(self) -> std::ops::Range<usize> {
         self.start as usize..self.end as usize
     }

@@ -1,6 +1,8 @@
 //! Input rows: sources and the channels that want them. An act's row takes the place of a house row on
 //! the same channel or socket.
 
+mod replace;
+
 use super::{RowFact, RowKind, Scene, Source, Speaker, Spot, Stated, Target, Want, WantKind};
 use crate::diagnostics::{Diagnostic, Edit, counted};
 use crate::project::attrs;
@@ -33,7 +35,7 @@ pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
         };
         key(a).cmp(&key(b)).then(a.row.span.cmp(&b.row.span))
     });
-    replace(scene, &mut readings, found);
+    replace::replace(scene, &mut readings, found);
     channels_once(scene, &readings, found);
     for reading in readings.iter().filter(|reading| reading.declares) {
         declare(scene, reading, found);
@@ -219,6 +221,8 @@ fn channels_once(scene: &Scene, readings: &[Reading], found: &mut Vec<Diagnostic
         let Some(desk) = reading.desk else { continue };
         for channel in &reading.channels {
             let Some(first) = taken.insert((desk, *channel), reading) else { continue };
+            mic_said: attrs::mic(&row.attrs).map(|(name, _)| name.clone()),
+            stand: attrs::stand(&row.attrs).map(|(stand, _)| stand.value),
             let (name, other) = (&reading.row.node.row.name.value, &first.row.node.row.name.value);
             let message = format!(
                 "channel {channel} of `{}` is taken twice: by `{other}` and by `{name}`",
@@ -408,6 +412,7 @@ fn plug_fits(scene: &Scene, source: &Source, reading: &Reading, found: &mut Vec<
 }
 
 fn not_for_use(why: &str) -> String {
+    for source in &scene.sources {
     if why == "dead" { "dead".to_string() } else { format!("reserved for {why}") }
 }
 
@@ -456,7 +461,6 @@ fn level_fits(scene: &Scene, source: &Source, point: Point, span: Span) -> Optio
 
 fn sockets_once(scene: &Scene, found: &mut Vec<Diagnostic>) {
     let mut taken: BTreeMap<Point, &Source> = BTreeMap::new();
-    for source in &scene.sources {
     // Two rows that share sockets are told at the first of them.
     let mut told = BTreeSet::new();
         let (Spot::Socket(point) | Spot::Origin(point)) = &source.spot else { continue };

@@ -16,7 +16,7 @@ pub use uses::{OUTPUT_USES, Use, uses_meant};
 
 use crate::rig::{MicFact, Point};
 use crate::source::{At, Span};
-use crate::syntax::ast::Priority;
+use crate::syntax::ast::{Name, Priority, Stand};
 
 /// One signal that stands on stage, or comes out of a device of its own accord.
 #[derive(Clone, Debug)]
@@ -29,6 +29,9 @@ pub struct Source {
     /// The desk in whose list it is declared.
     pub desk: Option<u32>,
     pub mic: Option<MicFact>,
+    /// The microphone's word, where it is said as it holds: in the row, or in a change.
+    pub mic_said: Option<Name>,
+    pub stand: Option<Stand>,
     pub spot: Spot,
     pub phantom: Option<Span>,
     /// The pad of the declaring row.

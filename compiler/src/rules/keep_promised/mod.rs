@@ -44,7 +44,8 @@ fn told(seen: &Seen, sources: &BTreeSet<usize>, output: &Output) -> Option<Diagn
     let row = seen.scene.rows.get(output.row)?;
     let kept: Vec<&str> = sources.iter().filter_map(|source| Some(seen.scene.source(*source)?.name.as_str())).collect();
     let mix = seen.rig.point_text(output.from);
-    let message = format!("no row says what `{mix}` carries, so it is only promised that {} stays out", names(&kept));
+    let (kept, stay) = (names(&kept), if kept.len() == 1 { "stays" } else { "stay" });
+    let message = format!("no row says what `{mix}` carries, so it is only promised that {kept} {stay} out");
     Some(
         Diagnostic::note(RULE.slug, row.place.unwrap_or(row.span), message)
             .help("say what is in it, `of …`, and the plan proves it")

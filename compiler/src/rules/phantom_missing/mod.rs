@@ -6,7 +6,8 @@ use crate::draft::preamps_of;
 use crate::rig::Point;
 use crate::rules::{Facts, Seen};
 use crate::source::Span;
-use crate::syntax::ast::PhantomPolicy;
+use crate::syntax::ast::{Name, PhantomPolicy};
+use crate::wants::Source;
 
 pub const RULE: Rule = Rule {
     slug: "phantom-missing",
@@ -28,13 +29,23 @@ fn told(seen: &Seen, plug: Point, source: usize) -> Option<Diagnostic> {
         return None;
     }
     let row = seen.scene.rows.get(source.row)?;
-    let place = row.place.unwrap_or(row.span);
+    let changed = changed_mic(source, row.span);
+    let place = changed.map_or_else(|| row.place.unwrap_or(row.span), |said| said.span);
+    let how = changed.map_or_else(
+        || "add `phantom` to the row".to_string(),
+        |said| format!("write `change input {} {} phantom`", row.name, said.value),
+    );
     let message = format!("`{}` is a {} and needs phantom, and its row asks for none", row.name, mic.label);
     let fix = Edit { span: Span { start: place.end, ..place }, text: " phantom".to_string() };
     Some(
         Diagnostic::error(RULE.slug, place, message)
-            .help("add `phantom` to the row; mute what the channel feeds before the 48 V is switched: it thumps")
+            .help(format!("{how}; mute what the channel feeds before the 48 V is switched: it thumps"))
             .fix("add `phantom`", vec![fix], false)
             .about(row.name.clone()),
     )
+}
+
+/// The microphone's word where a change says it and not the source's own row.
+pub fn changed_mic(source: &Source, row: Span) -> Option<&Name> {
+    source.mic_said.as_ref().filter(|said| !row.holds(said.span))
 }
