@@ -61,3 +61,19 @@ fn without_times_every_other_act_may_be_the_one_before() {
         "{text}"
     );
 }
+
+#[test]
+fn a_trace_says_what_stands_in_the_place_of_a_row_of_the_house() {
+    let show = "desk foh\ninputs foh { 1-2 keys line from foh.local 1-2 pad; 3 hat dynamic from foh.local 3 }\n\
+        act duo { inputs foh { 1 fiddle dynamic from foh.local 5 } }\n\
+        act band { inputs foh { 7 horns dynamic from foh.local 2; 3 bell dynamic from foh.local 6 } }\n";
+    let compiled = fantail::compile(Path::new("show.fantail"), &InMemory::default().with("show.fantail", show));
+    assert!(!compiled.has_errors(), "{:?}", compiled.diagnostics);
+    let said = |what: &str| fantail::plan::trace(&compiled.plan, what).unwrap().text();
+    let keys = said("keys");
+    assert!(keys.contains("act band\nkeys\n  dead end: not plugged in here: band.horns stands in its place"), "{keys}");
+    assert!(keys.contains("act duo\nkeys\n  dead end: not plugged in here: duo.fiddle stands in its place"), "{keys}");
+    let hat = said("hat");
+    assert!(hat.contains("act band\nhat\n  dead end: not plugged in here: band.bell stands in its place"), "{hat}");
+    assert!(hat.contains("act duo\nhat, \"Hat\"\n  foh.local 3"), "{hat}");
+}

@@ -58,7 +58,16 @@ fn act_of(scene: &Scene, state: &State, act: &crate::project::Act, plan: &Plan) 
         settings: own::<_, Setting>(&state.settings, &plan.settings),
         mixes: own(&state.mixes, &plan.mixes),
         signals: own(&state.signals, &plan.signals),
+        replaced: replaced(scene),
     }
+}
+
+fn replaced(scene: &Scene) -> Vec<plan::Replaced> {
+    let rows = scene.rows_replaced.iter().filter(|row| row.source);
+    let mut list: Vec<plan::Replaced> =
+        rows.map(|row| plan::Replaced { source: row.name.clone(), by: row.by.clone() }).collect();
+    list.sort();
+    list
 }
 
 /// `23:20`

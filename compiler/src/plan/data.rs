@@ -203,6 +203,16 @@ pub struct Act {
     pub mixes: Vec<Mix>,
     /// A source whose ends differ stands here whole, and not above.
     pub signals: Vec<Signal>,
+    /// Rows of the house that this act replaces: what they name is not plugged in here.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub replaced: Vec<Replaced>,
+}
+
+/// A row of the house and the act's row that stands in its place, each by the name of its source or sources.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Replaced {
+    pub source: String,
+    pub by: String,
 }
 
 /// What a model is inside. Enough to recompute every signal from plugs, settings and cables.

@@ -1,7 +1,7 @@
 //! A plan as one act sees it, or the house, or all acts at once. A view borrows: it never changes the
 //! plan, and it makes no claim that the plan does not make.
 
-use super::data::{Act, Cable, Device, Mix, Plan, Plug, Setting, Signal, Wiring};
+use super::data::{Act, Cable, Device, Mix, Plan, Plug, Replaced, Setting, Signal, Wiring};
 use super::point::{Points, point};
 
 /// Lists of the plan that hold together. Settings stand by device, bank and number.
@@ -13,6 +13,7 @@ pub(crate) struct View<'p> {
     pub settings: Vec<&'p Setting>,
     pub mixes: Vec<&'p Mix>,
     pub signals: Vec<&'p Signal>,
+    pub replaced: Vec<&'p Replaced>,
     /// Every device and cable of the plan: gear of one act stands here too.
     all_devices: Vec<&'p Device>,
     all_cables: Vec<&'p Cable>,
@@ -53,6 +54,7 @@ impl<'p> View<'p> {
             settings: gather(house, &plan.settings, acts, |act| &act.settings),
             mixes: gather(house, &plan.mixes, acts, |act| &act.mixes),
             signals: gather(house, &plan.signals, acts, |act| &act.signals),
+            replaced: gather(false, &[], acts, |act| &act.replaced),
             all_devices: gather(true, &plan.devices, &every, |act| &act.devices),
             all_cables: gather(true, &plan.cables, &every, |act| &act.cables),
         };

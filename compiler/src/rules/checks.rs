@@ -34,6 +34,7 @@ static CHECKS: &[Check] = &[
     (desk_sockets_unheard::RULE, When::Settled, desk_sockets_unheard::check),
     (pair_on_even::RULE, When::Always, pair_on_even::check),
     (cable_too_long::RULE, When::Always, cable_too_long::check),
+    (replaced_in_every_act::RULE, When::Always, replaced_in_every_act::check),
     (device_unused::RULE, When::Settled, device_unused::check),
     (mic_unsaid::RULE, When::Settled, mic_unsaid::check),
 ];

@@ -149,6 +149,7 @@ catalogue! {
     error_not_allowed,
     plan_not_proven,
     phantom_left_from_act_before,
+    replaced_in_every_act,
 }
 
 /// The rule of that slug or code; upper and lower case are alike.

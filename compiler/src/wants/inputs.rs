@@ -165,64 +165,12 @@ fn sockets_of(scene: &Scene, on: Option<(u32, u32)>) -> Vec<Point> {
     points
 }
 
-/// Takes out the house rows on whose channel or socket an act's own row stands.
-fn replace(scene: &mut Scene, readings: &mut Vec<Reading>, found: &mut Vec<Diagnostic>) {
-    let own: BTreeSet<(u32, u32)> = readings
-        .iter()
-        .filter(|reading| reading.row.act.is_some())
-        .flat_map(|reading| reading.channels.iter().filter_map(|channel| Some((reading.desk?, *channel))))
-        .collect();
-    let socket = |spot: &Spot| match spot {
-        Spot::Socket(point) | Spot::Origin(point) => Some(*point),
-        _ => None,
-    };
-    let sockets: BTreeSet<Point> = readings
-        .iter()
-        .filter(|reading| reading.row.act.is_some())
-        .flat_map(|reading| reading.spots.iter().flatten().filter_map(socket))
-        .collect();
-    let mut replaced = BTreeMap::new();
-    readings.retain(|reading| {
-        if reading.row.act.is_some() {
-            return true;
-        }
-        let taken = |channel: &&u32| reading.desk.is_some_and(|desk| own.contains(&(desk, **channel)));
-        let taken = reading.channels.iter().filter(taken).count();
-        let on_channel = taken > 0;
-        if on_channel && taken < reading.channels.len() {
-            let name = &reading.row.node.row.name.value;
-            let message = format!(
-                "an act's row takes {taken} of the {} channels of `{name}`, and the whole row goes",
-                reading.channels.len()
-            );
-            found.push(
-                Diagnostic::warning("act-replaces-part-of-a-row", numbers_span(reading), message)
-                    .help("give the act rows for all its channels")
-                    .about(name.clone()),
-            );
-        }
-        let on_socket = reading.spots.iter().flatten().filter_map(socket).any(|point| sockets.contains(&point));
-        if (on_channel || on_socket) && reading.declares {
-            let count = reading.spots.as_ref().map_or(1, Vec::len);
-            replaced.insert(reading.row.node.row.name.value.clone(), count);
-        }
-        !(on_channel || on_socket)
-    });
-    // A second want for a source that is gone goes with it.
-    readings.retain(|reading| {
-        reading.declares || reading.row.act.is_some() || !replaced.contains_key(&reading.row.node.row.name.value)
-    });
-    scene.replaced = replaced;
-}
-
 fn channels_once(scene: &Scene, readings: &[Reading], found: &mut Vec<Diagnostic>) {
     let mut taken: BTreeMap<(u32, u32), &Reading> = BTreeMap::new();
     for reading in readings {
         let Some(desk) = reading.desk else { continue };
         for channel in &reading.channels {
             let Some(first) = taken.insert((desk, *channel), reading) else { continue };
-            mic_said: attrs::mic(&row.attrs).map(|(name, _)| name.clone()),
-            stand: attrs::stand(&row.attrs).map(|(stand, _)| stand.value),
             let (name, other) = (&reading.row.node.row.name.value, &first.row.node.row.name.value);
             let message = format!(
                 "channel {channel} of `{}` is taken twice: by `{other}` and by `{name}`",
@@ -273,6 +221,8 @@ fn declare(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
             row: fact,
             desk: reading.desk,
             mic: mic.clone(),
+            mic_said: attrs::mic(&row.attrs).map(|(name, _)| name.clone()),
+            stand: attrs::stand(&row.attrs).map(|(stand, _)| stand.value),
             spot: spot.clone(),
             phantom: attrs::phantom(&row.attrs),
             pad: attrs::pad(&row.attrs),
@@ -412,7 +362,6 @@ fn plug_fits(scene: &Scene, source: &Source, reading: &Reading, found: &mut Vec<
 }
 
 fn not_for_use(why: &str) -> String {
-    for source in &scene.sources {
     if why == "dead" { "dead".to_string() } else { format!("reserved for {why}") }
 }
 
@@ -463,6 +412,7 @@ fn sockets_once(scene: &Scene, found: &mut Vec<Diagnostic>) {
     let mut taken: BTreeMap<Point, &Source> = BTreeMap::new();
     // Two rows that share sockets are told at the first of them.
     let mut told = BTreeSet::new();
+    for source in &scene.sources {
         let (Spot::Socket(point) | Spot::Origin(point)) = &source.spot else { continue };
         let Some(first) = taken.insert(*point, source).filter(|first| told.insert((first.row, source.row))) else {
             continue;
@@ -537,7 +487,7 @@ fn want_channel(scene: &mut Scene, desk: u32, channel: u32, source: usize, via: 
     {
         let end = Point { device: desk, lane, number: channel };
         // A channel taken twice has been reported; one cause, one message.
-        if scene.wants.iter().any(|want| want.kind == WantKind::Channel && want.end == end) {
+        if !scene.channels.insert(end) {
             return;
         }
         scene.wants.push(Want { end, what: Target::Source(source), via, kind: WantKind::Channel, row });

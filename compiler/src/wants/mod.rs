@@ -130,6 +130,19 @@ pub enum RowKind {
     Keep,
 }
 
+/// A row of the house in whose place a row of this act stands.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Replaced {
+    /// `kick`, `mix 1`
+    pub name: String,
+    pub row: Span,
+    /// It declares a source, which is then plugged nowhere.
+    pub source: bool,
+    /// The act's row, by the name that the plan has for it: `heron.kick`.
+    pub by: String,
+    pub at: Span,
+}
+
 /// What a mix carries, as far as the file says it.
 #[derive(Clone, Debug)]
 pub struct Mix {
@@ -140,6 +153,8 @@ pub struct Mix {
     pub label: Option<String>,
     /// The socket whose row gave the label.
     pub label_of: Option<Point>,
+    /// Some row that sends it says so.
+    pub stereo: bool,
 }
 
 /// An output row, point by point.

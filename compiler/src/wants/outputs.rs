@@ -1,6 +1,6 @@
 //! Output rows and personal-monitor feeds: which mix must leave where, and what a mix carries.
 
-use super::{Mix, Output, RowFact, RowKind, Scene, Speaker, Spot, Target, Use, Want, WantKind};
+use super::{Mix, Output, Replaced, RowFact, RowKind, Scene, Speaker, Spot, Target, Use, Want, WantKind};
 use crate::diagnostics::{Diagnostic, counted};
 use crate::plan::Role;
 use crate::project::{self, Patch, Row, attrs};
@@ -19,7 +19,7 @@ struct Reading<'a> {
 pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
     let mut readings: Vec<Reading> = patch.outputs.iter().filter_map(|row| reading(scene, row, found)).collect();
     readings.sort_by(|a, b| (&a.from, &a.to, a.row.span).cmp(&(&b.from, &b.to, b.row.span)));
-    replace(&mut readings);
+    replace(scene, &mut readings);
     let mut taken: BTreeMap<Point, (String, Span)> = BTreeMap::new();
     for reading in &readings {
         output(scene, reading, &mut taken, found);
@@ -84,13 +84,24 @@ fn name_of(row: &Row<project::Output>) -> String {
 }
 
 /// An act's row for a mix, or on a socket, takes the place of the house's.
-fn replace(readings: &mut Vec<Reading>) {
-    let own = readings.iter().filter(|reading| reading.row.act.is_some());
-    let points: BTreeSet<Point> =
-        own.flat_map(|reading| reading.from.iter().chain(reading.to.iter().flatten()).copied()).collect();
+fn replace(scene: &mut Scene, readings: &mut Vec<Reading>) {
+    let points =
+        |reading: &Reading| -> Vec<Point> { reading.from.iter().chain(reading.to.iter().flatten()).copied().collect() };
+    let mut own: BTreeMap<Point, Replaced> = BTreeMap::new();
+    for reading in readings.iter() {
+        let Some(act) = &reading.row.act else { continue };
+        let (by, at) = (format!("{act}.{}", name_of(reading.row)), reading.row.node.row.span);
+        for point in points(reading) {
+            let replaced = Replaced { name: String::new(), row: at, source: false, by: by.clone(), at };
+            own.entry(point).or_insert(replaced);
+        }
+    }
     readings.retain(|reading| {
-        reading.row.act.is_some()
-            || !reading.from.iter().chain(reading.to.iter().flatten()).any(|point| points.contains(point))
+        let by = points(reading).into_iter().find_map(|point| own.get(&point)).filter(|_| reading.row.act.is_none());
+        let gone = by.map(|by| Replaced { name: name_of(reading.row), row: reading.row.node.row.span, ..by.clone() });
+        let stays = gone.is_none();
+        scene.rows_replaced.extend(gone);
+        stays
     });
 }
 
@@ -184,7 +195,9 @@ fn contents(
         );
         return;
     }
-    let mix = scene.mixes.entry(point).or_insert(Mix { point, of: None, said: None, label: None, label_of: None });
+    let unsaid = Mix { point, of: None, said: None, label: None, label_of: None, stereo: false };
+    let mix = scene.mixes.entry(point).or_insert(unsaid);
+    mix.stereo |= project::attrs::stereo(attrs).is_some();
     if let Some((of, span)) = of {
         mix.of = of;
         mix.said = Some(span);
@@ -200,7 +213,8 @@ fn is_origin(scene: &Scene, point: Point) -> bool {
     scene.rig.lane_at(point).is_some_and(|lane| lane.kind == LaneKind::Bank(Role::Origin))
 }
 
-/// Without `of`, a main carries every input that is not kept out of what it feeds, and no click.
+/// Without `of`, a main carries every input on its desk's channels that is not kept out of what it feeds,
+/// and no click.
 fn usual_contents(scene: &mut Scene) {
     let mains: Vec<Point> = scene
         .mixes
@@ -208,6 +222,15 @@ fn usual_contents(scene: &mut Scene) {
         .filter(|mix| mix.said.is_none() && scene.rig.lane_at(mix.point).is_some_and(|lane| lane.name == "main"))
         .map(|mix| mix.point)
         .collect();
+    if mains.is_empty() {
+        return;
+    }
+    let mut listed: BTreeMap<u32, BTreeSet<usize>> = BTreeMap::new();
+    for want in scene.wants.iter().filter(|want| want.kind == WantKind::Channel) {
+        if let Target::Source(source) = want.what {
+            listed.entry(want.end.device).or_default().insert(source);
+        }
+    }
     for main in mains {
         let uses: Vec<Use> = scene.outputs.iter().filter(|o| o.from == main).filter_map(|o| o.used_as).collect();
         let kept = |source: usize| {
@@ -216,7 +239,8 @@ fn usual_contents(scene: &mut Scene) {
                 .iter()
                 .any(|kept| kept.source == source && kept.uses.iter().any(|used_as| uses.contains(used_as)))
         };
-        let of = (0..scene.sources.len())
+        let on_its_desk = listed.get(&main.device).into_iter().flatten().copied();
+        let of = on_its_desk
             .filter(|source| !kept(*source) && scene.sources.get(*source).is_some_and(|source| !source.ears_only))
             .collect();
         if let Some(mix) = scene.mixes.get_mut(&main) {
@@ -309,18 +333,6 @@ pub fn read_personal(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnosti
     }
 }
 
-/// Feed n of every personal-monitor hub that hangs on a desk.
-fn hubs(scene: &Scene, desk: u32, number: u32) -> Vec<Point> {
-    let rig = &scene.rig;
-    let feed = |device: u32| {
-        let model = rig.model(device)?;
-        let lane = model.lanes.iter().position(|lane| lane.kind == LaneKind::Bank(Role::Out))?;
-        let there = number <= model.lane(lane)?.size && rig.first_desk(device) == Some(desk);
-        there.then_some(Point { device, lane: u32::try_from(lane).ok()?, number })
-    };
-    let hubs = (0u32..).zip(&rig.devices).filter(|(_, device)| device.word == DeviceWord::Hub);
-    hubs.filter_map(|(device, _)| feed(device)).collect()
-}
 /// The feeds that a row names, checked against the desk before they are expanded; none where any of them is
 /// not there, which has been said.
 fn feeds(desk: &str, size: u32, numbers: &Numbers, found: &mut Vec<Diagnostic>) -> Vec<u32> {
@@ -336,3 +348,15 @@ fn feeds(desk: &str, size: u32, numbers: &Numbers, found: &mut Vec<Diagnostic>) 
     numbers.ranges.iter().flat_map(|range| range.first..=range.last).collect()
 }
 
+/// Feed n of every personal-monitor hub that hangs on a desk.
+fn hubs(scene: &Scene, desk: u32, number: u32) -> Vec<Point> {
+    let rig = &scene.rig;
+    let feed = |device: u32| {
+        let model = rig.model(device)?;
+        let lane = model.lanes.iter().position(|lane| lane.kind == LaneKind::Bank(Role::Out))?;
+        let there = number <= model.lane(lane)?.size && rig.first_desk(device) == Some(desk);
+        there.then_some(Point { device, lane: u32::try_from(lane).ok()?, number })
+    };
+    let hubs = (0u32..).zip(&rig.devices).filter(|(_, device)| device.word == DeviceWord::Hub);
+    hubs.filter_map(|(device, _)| feed(device)).collect()
+}

@@ -1,13 +1,13 @@
 //! The house or one act, with everything its rows want.
 
-use super::{Kept, Mix, Never, Output, Pin, PinFrom, RowFact, RowKind, Source, Speaker, Want};
+use super::{Kept, Mix, Never, Output, Pin, PinFrom, Replaced, RowFact, RowKind, Source, Speaker, Want};
 use super::{inputs, keep, outputs, record};
 use crate::diagnostics::{Diagnostic, counted};
 use crate::project::{Patch, Show};
 use crate::rig::{Asked, Point, Rig};
 use crate::source::Span;
 use crate::syntax::ast::{Name, Priority, Terms};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// A rig and what must reach where on it.
 #[derive(Clone, Debug)]
@@ -17,6 +17,8 @@ pub struct Scene {
     pub rows: Vec<RowFact>,
     pub sources: Vec<Source>,
     pub wants: Vec<Want>,
+    /// The channels that `wants` has.
+    pub(super) channels: BTreeSet<Point>,
     pub nevers: Vec<Never>,
     /// Every origin that some row sends or says the contents of, in order of points.
     pub mixes: BTreeMap<Point, Mix>,
@@ -28,6 +30,8 @@ pub struct Scene {
     pub(super) by_name: BTreeMap<String, Vec<usize>>,
     /// Names of the house that this act's rows replaced, with how many sources each was.
     pub(super) replaced: BTreeMap<String, usize>,
+    /// The rows of the house that this act's rows replaced.
+    pub rows_replaced: Vec<Replaced>,
 }
 
 /// Reads the rows of a patch. `patch` is the house's, or an act's with the house's.
@@ -38,6 +42,7 @@ pub fn scene(show: &Show, patch: &Patch, rig: Rig, found: &mut Vec<Diagnostic>) 
         rows: Vec::new(),
         sources: Vec::new(),
         wants: Vec::new(),
+        channels: BTreeSet::new(),
         nevers: Vec::new(),
         mixes: BTreeMap::new(),
         outputs: Vec::new(),
@@ -46,6 +51,7 @@ pub fn scene(show: &Show, patch: &Patch, rig: Rig, found: &mut Vec<Diagnostic>) 
         groups: BTreeMap::new(),
         by_name: BTreeMap::new(),
         replaced: BTreeMap::new(),
+        rows_replaced: Vec::new(),
     };
     inputs::read(&mut scene, patch, found);
     for group in &patch.groups {

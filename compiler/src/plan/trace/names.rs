@@ -37,7 +37,7 @@ fn known(view: &View) -> BTreeSet<String> {
 }
 
 /// The source of that name, else its parts (`toms` is `toms.1`, `toms.2`), else the one act's source of
-/// that name.
+/// that name, else one of the house that every act replaces.
 fn sources(view: &View, name: &str) -> Result<Vec<String>, TraceError> {
     let known = known(view);
     if known.contains(name) {
@@ -52,6 +52,7 @@ fn sources(view: &View, name: &str) -> Result<Vec<String>, TraceError> {
     let in_acts: Vec<String> =
         known.iter().filter(|s| s.strip_suffix(name).is_some_and(|r| r.ends_with('.'))).cloned().collect();
     match in_acts.len() {
+        0 if view.replaced.iter().any(|gone| gone.source == name) => Ok(vec![name.to_string()]),
         0 | 1 => Ok(in_acts),
         _ => Err(TraceError::Ambiguous { what: name.to_string(), choices: in_acts }),
     }
@@ -166,6 +167,7 @@ fn banks(view: &View, device: &str) -> Vec<(String, u32)> {
 
 fn unknown(view: &View, name: &str, what: &str) -> TraceError {
     let mut names: Vec<String> = known(view).into_iter().collect();
+    names.extend(view.replaced.iter().map(|gone| gone.source.clone()));
     for device in view.all_devices() {
         names.push(device.name.clone());
         for (bank, _) in banks(view, &device.name) {

@@ -26,13 +26,20 @@ fn source(view: &View, name: &str) -> Way {
 fn unheard(view: &View, of: &str, name: &str) -> Way {
     let plug = view.plugs.iter().find(|plug| plug.source == name);
     let hops = plug.iter().map(|plug| hop(view, None, &plug.at)).map(|hop| Hop { here: of == hop.point, ..hop });
-    let why = match plug {
-        Some(plug) => format!("plugged into {}, and from there nothing takes it", plug.at),
-        None if view.plan.acts.is_empty() => "plugged in nowhere".to_string(),
-        None => "not plugged in here".to_string(),
+    let why = match (plug, replaced(view, name)) {
+        (Some(plug), _) => format!("plugged into {}, and from there nothing takes it", plug.at),
+        (None, Some(by)) => format!("not plugged in here: {by} stands in its place"),
+        (None, None) if view.plan.acts.is_empty() => "plugged in nowhere".to_string(),
+        (None, None) => "not plugged in here".to_string(),
     };
     let label = view.signals.iter().find(|s| s.source == name).map(|s| s.label.clone());
     Way { of: of.into(), source: Some(name.into()), label, hops: hops.collect(), dead_end: Some(why), ..Way::default() }
+}
+
+/// What an act has in the place of a source of the house, or of the row that it is a part of.
+fn replaced<'p>(view: &View<'p>, name: &str) -> Option<&'p str> {
+    let same = |row: &str| name.strip_prefix(row).is_some_and(|part| part.is_empty() || part.starts_with('.'));
+    view.replaced.iter().find(|gone| same(&gone.source)).map(|gone| gone.by.as_str())
 }
 
 fn point(view: &View, at: &str) -> Vec<Way> {
