@@ -50,8 +50,8 @@ foh: desk, little-desk
     portA  to stage-left.up  60 m  aes50
     portB  no cable
   sockets
-    local 1  talkback   Talkback  gain 32 dB
-    local 3  spare-mic                        feeds nothing
+    local 1  talkback   Talkback  Goose-neck  clip  gain 32 dB
+    local 3  spare-mic                                          feeds nothing
   dial
     channel 1-8     from  portA 1-8
     channel 9-16    from  portA 9-16
@@ -61,6 +61,12 @@ foh: desk, little-desk
     into portA 1-8  from  out 1-8
   preamps
     gain 32 dB  local 1
+  channel list
+    channel 1   Kick In   riser.in 1  preamp stage-left.in 1  48 V  gain 24.5 dB  polarity inverted
+    channel 2   Taiko     riser.in 2  preamp stage-left.in 2        gain 24.5 dB
+    channel 17  Talkback  local 1                                   gain 32 dB
+  mixes
+    mix 1  Lead vocal  kick-in
   carries
     out 1  foh.mix 1  Lead vocal  on the way to stage-left.out 1
     out 2  foh.mix 2  Drums

@@ -38,6 +38,8 @@ fn plug(scene: &Scene, point: Point, source: usize) -> Option<Plug> {
     Some(Plug {
         source: source.name.clone(),
         at: scene.rig.point_text(point),
+        mic: source.mic.as_ref().map(|mic| mic.label.clone()),
+        stand: source.stand.map(|stand| stand.word().to_string()),
         phantom: source.phantom.is_some(),
         polarity_inverted: source.polarity_inverted,
         preamps: preamps.collect(),
@@ -49,7 +51,7 @@ fn mixes(scene: &Scene) -> Vec<(Point, Mix)> {
     let mix = |(point, mix): (&Point, &crate::wants::Mix)| {
         let mut of: Vec<String> = mix.of.as_ref()?.iter().filter_map(name).collect();
         of.sort();
-        Some((*point, Mix { mix: scene.rig.point_text(*point), of }))
+        Some((*point, Mix { mix: scene.rig.point_text(*point), of, stereo: mix.stereo }))
     };
     scene.mixes.iter().filter_map(mix).collect()
 }

@@ -99,10 +99,16 @@ pub struct Change {
 }
 
 /// A source plugged into a socket.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Plug {
     pub source: String,
     pub at: String,
+    /// The microphone or DI as people call it: a declared one's label, else the kind.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub mic: Option<String>,
+    /// tall, short, clip, straight, none
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub stand: Option<String>,
     /// The source asks for phantom.
     #[serde(skip_serializing_if = "std::ops::Not::not", default)]
     pub phantom: bool,
@@ -129,6 +135,9 @@ pub struct PreampWish {
 pub struct Mix {
     pub mix: String,
     pub of: Vec<String>,
+    /// One side of a stereo mix.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub stereo: bool,
 }
 
 /// One thing to dial in. `set` says which other keys are there:

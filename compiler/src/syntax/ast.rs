@@ -369,6 +369,18 @@ pub enum Stand {
     None,
 }
 
+impl Stand {
+    pub fn word(self) -> &'static str {
+        match self {
+            Stand::Tall => "tall",
+            Stand::Short => "short",
+            Stand::Clip => "clip",
+            Stand::Straight => "straight",
+            Stand::None => "none",
+        }
+    }
+}
+
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Priority {
     May,

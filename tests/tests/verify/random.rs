@@ -268,9 +268,7 @@ fn plugs(plan: &mut Plan, dice: &mut Dice) {
             plan.plugs.push(Plug {
                 source: format!("s{number}"),
                 at: format!("{device}.{bank} {n}"),
-                phantom: false,
-                polarity_inverted: false,
-                preamps: vec![],
+                ..Plug::default()
             });
         }
     }

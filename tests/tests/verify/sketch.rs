@@ -70,7 +70,7 @@ fn cable(text: &str, used_as: &str) -> Cable {
 fn plug(text: &str) -> Plug {
     let (source, at) = text.split_once(" at ").unwrap();
     let (at, phantom) = at.strip_suffix(" phantom").map_or((at, false), |at| (at, true));
-    Plug { source: source.into(), at: at.into(), phantom, polarity_inverted: false, preamps: vec![] }
+    Plug { source: source.into(), at: at.into(), phantom, ..Plug::default() }
 }
 
 fn setting(text: &str) -> Setting {

@@ -3,7 +3,7 @@
 
 use super::order::device_of;
 use super::usage::{Usage, slots_at};
-use super::{settings, sockets};
+use super::{channels, mixes, settings, sockets};
 use crate::plan::data::{Cable, Device};
 use crate::plan::point::ranges;
 use crate::plan::table::{Table, clean};
@@ -17,6 +17,8 @@ pub(super) fn print(out: &mut String, view: &View, full: &View, device: &Device,
     section(&mut body, "sockets", &sockets::inputs(view, full, device));
     section(&mut body, "dial", &settings::dial(view, &device.name));
     section(&mut body, "preamps", &settings::preamps(view, &device.name));
+    section(&mut body, "channel list", &channels::list(view, full, device));
+    section(&mut body, "mixes", &mixes::list(view, full, device));
     section(&mut body, "carries", &sockets::outputs(view, device));
     section(&mut body, "comes along, though nobody asked", &sockets::dragged(view, device));
     if let Some(usage) = usage {

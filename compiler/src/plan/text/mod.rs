@@ -3,7 +3,9 @@
 //! the same text, byte for byte.
 
 mod changeover;
+mod channels;
 mod device;
+mod mixes;
 mod order;
 mod settings;
 mod sockets;

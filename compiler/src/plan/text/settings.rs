@@ -2,7 +2,7 @@
 //! what feeds it; then the preamps.
 
 use crate::plan::data::Setting;
-use crate::plan::point::{Points, range, ranges};
+use crate::plan::point::{Points, range, ranges, read_range};
 use crate::plan::table::Table;
 use crate::plan::view::View;
 use std::collections::BTreeSet;
@@ -24,9 +24,31 @@ pub(super) fn dial(view: &View, device: &str) -> Table {
         let into = if view.is_port(device, run.bank) { "into " } else { "" };
         let from = run.from.strip_prefix(device).and_then(|rest| rest.strip_prefix('.')).unwrap_or(&run.from);
         let to = format!("{into}{} {}", run.bank, range(run.first, run.last));
-        table.row([to, "from".to_string(), from.to_string()]);
+        table.row([to, "from".to_string(), format!("{from}{}", unlike_points(view, device, from))]);
     }
     table
+}
+
+/// ` (aux-out 1-4, cue 1-2)`: what a named block is, in its order.
+fn unlike_points(view: &View, device: &str, block: &str) -> String {
+    let blocks = view.wiring(device).map(|wiring| wiring.blocks.as_slice()).unwrap_or_default();
+    let named = blocks.iter().find(|known| known.block == block);
+    named.map(|block| format!(" ({})", in_runs(&block.points).join(", "))).unwrap_or_default()
+}
+
+/// `aux-out 1-4, cue 1-2`: neighbours of one bank as a range.
+fn in_runs(points: &[String]) -> Vec<String> {
+    let mut runs: Vec<(&str, u32, u32)> = Vec::new();
+    for point in points {
+        let Some((bank, (first, last))) = point.rsplit_once(' ').and_then(|(b, n)| Some((b, read_range(n)?))) else {
+            return points.to_vec();
+        };
+        match runs.last_mut() {
+            Some((of, _, end)) if *of == bank && end.checked_add(1) == Some(first) => *end = last,
+            _ => runs.push((bank, first, last)),
+        }
+    }
+    runs.iter().map(|(bank, first, last)| format!("{bank} {}", range(*first, *last))).collect()
 }
 
 struct Run<'p> {

@@ -8,7 +8,7 @@ use crate::plan::table::Table;
 use crate::plan::view::View;
 use std::collections::BTreeSet;
 
-/// Number, source, label, 48 V, gain, pad, and the line it comes by.
+/// Number, source, label, microphone and stand where it stands, 48 V, gain, pad, and the line it comes by.
 pub(super) fn inputs(view: &View, full: &View, device: &Device) -> Table {
     let mut table = Table::default();
     for bank in banks(view, device, |bank| bank.role == Role::In) {
@@ -26,14 +26,24 @@ pub(super) fn inputs(view: &View, full: &View, device: &Device) -> Table {
             if signal.is_none_or(|s| s.ends.is_empty()) {
                 by.push_str(if by.is_empty() { "feeds nothing" } else { ", feeds nothing" });
             }
-            if view.plugs.iter().any(|plug| plug.source == source && plug.polarity_inverted) {
-                by = if by.is_empty() { "polarity inverted".to_string() } else { format!("polarity inverted, {by}") };
-            }
+            let plug = view.plugs.iter().find(|plug| plug.at == at);
+            let mic = plug.and_then(|plug| plug.mic.clone()).unwrap_or_default();
+            let stand = plug.and_then(|plug| plug.stand.as_deref()).map(stand).unwrap_or_default();
             let gain = preamp("gain").unwrap_or_default();
-            table.row([format!("{} {n}", bank.bank), source, label, on(phantom), gain, on(preamp("pad")), by]);
+            let number = format!("{} {n}", bank.bank);
+            table.row([number, source, label, mic, stand, on(phantom), gain, on(preamp("pad")), by]);
         }
     }
     table
+}
+
+/// `tall stand`, `no stand`
+fn stand(word: &str) -> String {
+    match word {
+        "none" => "no stand".to_string(),
+        "clip" => "clip".to_string(),
+        other => format!("{other} stand"),
+    }
 }
 
 /// The source at a socket, whether it asks for phantom, and the line that brings it, where it does not
