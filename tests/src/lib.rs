@@ -8,4 +8,5 @@ pub mod grounds;
 pub mod large;
 pub mod moved;
 pub mod outside;
+pub mod sized;
 pub mod small;

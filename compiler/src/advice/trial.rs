@@ -40,8 +40,9 @@ fn with_declaring(analysis: &Analysis, unit: Unit) -> BTreeSet<RowKey> {
     rows.collect()
 }
 
-/// Decisions that one trial may take: a change that needs more is no simple one.
+/// Decisions that one trial may take, and more for each want: a change that needs more is no simple one.
 const BUDGET: u32 = 400;
+const BUDGET_A_WANT: u32 = 4;
 
 impl<'a> Trial<'a> {
     /// A trial of edits that should mend one conflict. Of every other conflict one row is left out, without
@@ -64,7 +65,9 @@ impl<'a> Trial<'a> {
                 None => others.extend(analysis.found.get(*index).map(key)),
             }
         }
-        let effort = Effort { budget: BUDGET, explain: false, without };
+        let wants: usize = analysis.scenes.iter().map(|scene| scene.wants.len()).sum();
+        let budget = BUDGET.saturating_add(BUDGET_A_WANT.saturating_mul(u32::try_from(wants).unwrap_or(u32::MAX)));
+        let effort = Effort { budget, explain: false, without };
         Trial { root, files, sources: &analysis.project.sources, others, effort }
     }
 

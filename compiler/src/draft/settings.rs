@@ -3,7 +3,7 @@
 use crate::plan::Setting;
 use crate::rig::{Point, preamp_for, preamps_of};
 use crate::route::{Solution, Switch, What, value_text};
-use crate::wants::{Scene, Source, WantKind};
+use crate::wants::{Scene, Source, Target, WantKind};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Device, lane, order of the kind of setting, first point: the order of settings in a plan.
@@ -85,14 +85,16 @@ fn block_of(rig: &crate::rig::Rig, device: u32, lane: u32, first: u32) -> Option
 /// Phantom, gain and pad of every preamp that some source comes by.
 fn preamp_settings(scene: &Scene, plugs: &BTreeMap<Point, usize>) -> Vec<(Order, Setting)> {
     let rig = &scene.rig;
+    let listening = listening(scene);
     let mut list: BTreeMap<Order, Setting> = BTreeMap::new();
     for (plug, index) in plugs {
         let Some(source) = scene.source(*index) else { continue };
         let preamps = preamps_of(rig, *plug);
+        let owner = |socket: Point| owner(scene, socket, source, listening.get(*index)?, &preamps);
         if source.phantom.is_some()
             && let Some(preamp) = supplier(scene, source, &preamps)
         {
-            phantom(scene, preamp, source, &preamps, &mut list);
+            list.extend(phantom(scene, preamp, owner(preamp)));
         }
         for wish in wishes(scene, source, &preamps) {
             let own = wish.socket;
@@ -101,13 +103,13 @@ fn preamp_settings(scene: &Scene, plugs: &BTreeMap<Point, usize>) -> Vec<(Order,
             if let Some(gain) = wish.gain_db {
                 let mut line = point_setting(name, "gain", &lane.name, own.number);
                 line.value = serde_json::Number::from_f64(gain).map(serde_json::Value::Number);
-                line.owner = owner(scene, own, source, &preamps);
+                line.owner = owner(own);
                 list.insert((own.device, own.lane, 5, own.number), line);
             }
             if wish.pad {
                 let mut line = point_setting(name, "pad", &lane.name, own.number);
                 line.value = Some(true.into());
-                line.owner = owner(scene, own, source, &preamps);
+                line.owner = owner(own);
                 list.insert((own.device, own.lane, 6, own.number), line);
             }
         }
@@ -158,36 +160,42 @@ pub fn wishes(scene: &Scene, source: &Source, preamps: &[crate::rig::Preamp]) ->
     wishes.into_values().filter(|wish| wish.gain_db.is_some() || wish.pad).collect()
 }
 
-fn phantom(
-    scene: &Scene,
-    socket: Point,
-    source: &Source,
-    preamps: &[crate::rig::Preamp],
-    list: &mut BTreeMap<Order, Setting>,
-) {
-    let Some(lane) = scene.rig.lane_at(socket) else { return };
+fn phantom(scene: &Scene, socket: Point, owner: Option<String>) -> Option<(Order, Setting)> {
+    let lane = scene.rig.lane_at(socket)?;
     let group = lane.phantom.max(1);
     let first = (socket.number - 1) / group * group + 1;
     let mut line = setting(scene.rig.device_name(socket.device), "phantom", &lane.name);
     line.first = Some(first);
     line.last = Some((first + group - 1).min(lane.size));
     line.value = Some(true.into());
-    line.owner = owner(scene, socket, source, preamps);
-    list.insert((socket.device, socket.lane, 4, first), line);
+    line.owner = owner;
+    Some(((socket.device, socket.lane, 4, first), line))
+}
+
+/// For each source the desks on whose channels it is wanted.
+fn listening(scene: &Scene) -> Vec<BTreeSet<u32>> {
+    let mut desks = vec![BTreeSet::new(); scene.sources.len()];
+    for want in scene.wants.iter().filter(|want| want.kind == WantKind::Channel) {
+        if let Target::Source(source) = want.what
+            && let Some(place) = desks.get_mut(source)
+        {
+            place.insert(want.end.device);
+        }
+    }
+    desks
 }
 
 /// Who may turn a preamp that several desks share: the desk named by `gain by`, else the one whose list
 /// declares the source. `None` where one desk alone uses it.
-fn owner(scene: &Scene, socket: Point, source: &Source, preamps: &[crate::rig::Preamp]) -> Option<String> {
-    let index = scene.sources.iter().position(|other| other.name == source.name)?;
-    let desks: BTreeSet<u32> = scene
-        .wants
-        .iter()
-        .filter(|want| want.kind == WantKind::Channel && want.what == crate::wants::Target::Source(index))
-        .map(|want| want.end.device)
-        .filter(|desk| preamp_for(&scene.rig, Some(*desk), preamps) == Some(socket))
-        .collect();
-    if desks.len() < 2 {
+fn owner(
+    scene: &Scene,
+    socket: Point,
+    source: &Source,
+    listening: &BTreeSet<u32>,
+    preamps: &[crate::rig::Preamp],
+) -> Option<String> {
+    let uses = |desk: &&u32| preamp_for(&scene.rig, Some(**desk), preamps) == Some(socket);
+    if listening.iter().filter(uses).count() < 2 {
         return None;
     }
     let by = scene.rig.device(socket.device).and_then(|device| device.gain_by).map(|(desk, _)| desk);

@@ -4,7 +4,7 @@ use super::settings::{self, Order};
 use crate::plan::{End, Mix, Plug, PreampWish, Setting, Signal};
 use crate::rig::{Point, preamps_of};
 use crate::route::{Graph, Origin, Solution, arrivals, plugged};
-use crate::wants::{Scene, Target};
+use crate::wants::{Scene, Spot, Target};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The lists of one scene, each entry with its place in the plan's order.
@@ -76,9 +76,10 @@ fn signals(
         by_origin.entry(arrival.origin).or_default().push((arrival.end, end));
     }
     solution.arrivals.push(found);
+    let names = Names::new(scene, plugs);
     let mut signals: Vec<(Point, Signal)> = Vec::new();
     for (origin, ends) in by_origin {
-        let Some((first, source, label, kind)) = named(scene, origin, plugs) else { continue };
+        let Some((first, source, label, kind)) = names.of(scene, origin) else { continue };
         let ends = ends.into_iter().map(|(_, end)| end).collect();
         signals.push((first, Signal { source, label, kind, ends }));
     }
@@ -86,22 +87,44 @@ fn signals(
     signals
 }
 
-/// Where a signal begins, and how the plan calls it.
-fn named(scene: &Scene, origin: Origin, plugs: &BTreeMap<Point, usize>) -> Option<(Point, String, String, String)> {
-    match origin {
-        Origin::Source(index) => {
-            let source = scene.source(index)?;
-            let first = plugs.iter().find(|(_, source)| **source == index).map(|(point, _)| *point)?;
-            let kind = source.mic.as_ref().map_or_else(|| "unsaid".to_string(), |mic| mic.kind.name.clone());
-            Some((first, source.name.clone(), source.label.clone(), kind))
+/// Where signals begin, and how the plan calls them.
+struct Names {
+    /// The first socket of each source that is plugged in.
+    sockets: BTreeMap<usize, Point>,
+    /// Sources that a device gives of its own, by the point that they come out of.
+    given: BTreeMap<Point, usize>,
+}
+
+impl Names {
+    fn new(scene: &Scene, plugs: &BTreeMap<Point, usize>) -> Names {
+        let (mut sockets, mut given) = (BTreeMap::new(), BTreeMap::new());
+        for (point, source) in plugs {
+            sockets.entry(*source).or_insert(*point);
         }
-        Origin::Point(point) => {
-            let text = scene.rig.point_text(point);
-            let lane = scene.rig.lane_at(point)?;
-            let given = scene.sources.iter().find(|source| source.spot == crate::wants::Spot::Origin(point));
-            let of_mix = scene.mixes.get(&point).and_then(|mix| mix.label.clone());
-            let label = given.map(|source| source.label.clone()).or(of_mix).unwrap_or_else(|| text.clone());
-            Some((point, text, label, lane.name.clone()))
+        for (index, source) in scene.sources.iter().enumerate() {
+            if let Spot::Origin(point) = source.spot {
+                given.entry(point).or_insert(index);
+            }
+        }
+        Names { sockets, given }
+    }
+
+    fn of(&self, scene: &Scene, origin: Origin) -> Option<(Point, String, String, String)> {
+        match origin {
+            Origin::Source(index) => {
+                let source = scene.source(index)?;
+                let first = self.sockets.get(&index).copied()?;
+                let kind = source.mic.as_ref().map_or_else(|| "unsaid".to_string(), |mic| mic.kind.name.clone());
+                Some((first, source.name.clone(), source.label.clone(), kind))
+            }
+            Origin::Point(point) => {
+                let text = scene.rig.point_text(point);
+                let lane = scene.rig.lane_at(point)?;
+                let given = self.given.get(&point).and_then(|index| scene.source(*index));
+                let of_mix = scene.mixes.get(&point).and_then(|mix| mix.label.clone());
+                let label = given.map(|source| source.label.clone()).or(of_mix).unwrap_or_else(|| text.clone());
+                Some((point, text, label, lane.name.clone()))
+            }
         }
     }
 }
@@ -113,7 +136,7 @@ pub fn wanted_text(scene: &Scene, what: Target) -> Option<String> {
         Target::Source(source) => {
             let source = scene.source(source)?;
             match source.spot {
-                crate::wants::Spot::Origin(point) => Some(scene.rig.point_text(point)),
+                Spot::Origin(point) => Some(scene.rig.point_text(point)),
                 _ => Some(source.name.clone()),
             }
         }

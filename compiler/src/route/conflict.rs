@@ -49,6 +49,7 @@ struct Explaining<'a> {
     nogoods: &'a [&'a Nogood],
     limits: &'a [Limit],
     switches: &'a Switches,
+    members: &'a [SwitchId],
 }
 
 pub(super) fn too_hard(asked: &[&Asked]) -> Conflict {
@@ -77,8 +78,13 @@ pub(super) fn unexplained(asked: &[&Asked]) -> Conflict {
 }
 
 /// Every independent conflict once.
-pub(super) fn explain(asked: &[&Asked], nogoods: &[&Nogood], limits: &[Limit], switches: &Switches) -> Vec<Conflict> {
-    let explaining = Explaining { asked, nogoods, limits, switches };
+pub(super) fn explain(
+    asked: &[&Asked],
+    nogoods: &[&Nogood],
+    limits: &[Limit],
+    (switches, members): (&Switches, &[SwitchId]),
+) -> Vec<Conflict> {
+    let explaining = Explaining { asked, nogoods, limits, switches, members };
     let mut units: Vec<Unit> = explaining.units();
     let mut found = Vec::new();
     while found.len() < MOST_CONFLICTS && explaining.impossible(&units) {
@@ -103,7 +109,8 @@ impl Explaining<'_> {
         let asked: Vec<&Asked> = self.asked.iter().filter(|asked| units.contains(&asked.unit)).copied().collect();
         let nogoods: Vec<&Nogood> =
             self.nogoods.iter().filter(|(unit, _)| unit.is_none_or(|unit| units.contains(&unit))).copied().collect();
-        task(&asked, &nogoods, self.limits, self.switches, super::search::BUDGET).solve() == Outcome::Impossible
+        let of = (self.switches, self.members);
+        task(&asked, &nogoods, self.limits, of, super::search::BUDGET).solve() == Outcome::Impossible
     }
 
     fn smallest(&self, units: &[Unit]) -> Vec<Unit> {

@@ -4,7 +4,7 @@ use super::switches::{Literal, Switch, SwitchId, Switches, Value, What, choices}
 use crate::plan::Role;
 use crate::rig::{Feed, How, LaneKind, LinkEnd, Model, Point, Ride, Rig};
 use crate::wants::{Scene, Spot};
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 /// One way for a point to be fed.
@@ -40,7 +40,10 @@ pub struct Graph<'a> {
     pub number: usize,
     /// Sources with an open socket, by the sockets that they may take.
     open: BTreeMap<Point, Vec<usize>>,
-    known: HashMap<Point, Rc<Vec<Edge>>>,
+    /// By `place`.
+    known: Vec<Option<Rc<[Edge]>>>,
+    /// Of each device, where its points begin among all points; of each lane within that.
+    bases: Vec<(u32, Vec<u32>)>,
 }
 
 impl<'a> Graph<'a> {
@@ -53,7 +56,21 @@ impl<'a> Graph<'a> {
                 }
             }
         }
-        Graph { scene, number, open, known: HashMap::new() }
+        let (bases, count) = bases(&scene.rig);
+        Graph { scene, number, open, known: vec![None; count as usize], bases }
+    }
+
+    /// A number of its own for every point of the rig, from 0. What is no point has none.
+    pub fn place(&self, point: Point) -> Option<usize> {
+        let (base, lanes) = self.bases.get(point.device as usize)?;
+        let lane = lanes.get(point.lane as usize)?;
+        let next = lanes.get(point.lane as usize + 1)?;
+        (point.number > 0 && lane + point.number <= *next).then(|| (base + lane + point.number - 1) as usize)
+    }
+
+    /// How many points there are.
+    pub fn points(&self) -> usize {
+        self.known.len()
     }
 
     fn rig(&self) -> &'a Rig {
@@ -61,12 +78,15 @@ impl<'a> Graph<'a> {
     }
 
     /// What may feed a point.
-    pub fn feeders(&mut self, point: Point, switches: &mut Switches) -> Rc<Vec<Edge>> {
-        if let Some(known) = self.known.get(&point) {
+    pub fn feeders(&mut self, point: Point, switches: &mut Switches) -> Rc<[Edge]> {
+        let place = self.place(point);
+        if let Some(known) = place.and_then(|place| self.known.get(place)).and_then(Option::as_ref) {
             return known.clone();
         }
-        let edges = Rc::new(self.work_out(point, switches));
-        self.known.insert(point, edges.clone());
+        let edges: Rc<[Edge]> = self.work_out(point, switches).into();
+        if let Some(known) = place.and_then(|place| self.known.get_mut(place)) {
+            *known = Some(edges.clone());
+        }
         edges
     }
 
@@ -319,6 +339,22 @@ impl<'a> Graph<'a> {
             |(lane, number): (usize, u32)| Edge::plain(Point { device: point.device, lane: lane as u32, number });
         from.map(edge).into_iter().collect()
     }
+}
+
+fn bases(rig: &Rig) -> (Vec<(u32, Vec<u32>)>, u32) {
+    let mut next = 0;
+    let mut bases = Vec::with_capacity(rig.devices.len());
+    for device in (0u32..).take(rig.devices.len()) {
+        let mut lanes = vec![0];
+        let mut within = 0;
+        for lane in rig.model(device).into_iter().flat_map(|model| &model.lanes) {
+            within += lane.size;
+            lanes.push(within);
+        }
+        bases.push((next, lanes));
+        next += within;
+    }
+    (bases, next)
 }
 
 /// A slot that only one bank may ride takes nothing by a route that is said for the whole port.

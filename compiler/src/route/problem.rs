@@ -108,7 +108,9 @@ pub fn route(scenes: &[Scene], effort: &Effort, found: &mut Vec<Diagnostic>) -> 
     };
     // A row that was found to clash in one part is left out of the others: one cause, one message.
     let mut out: BTreeSet<Unit> = BTreeSet::new();
-    for part in parts(&asked, &nogoods, &limits, &solution.switches) {
+    let parts = parts(&asked, &nogoods, &limits, &solution.switches);
+    solution.switches.set_parts(parts.iter().map(|part| part.members.as_slice()));
+    for part in parts {
         solve_part(&part, &asked, &nogoods, &limits, effort, &mut out, &mut solution);
     }
     solution
@@ -278,16 +280,22 @@ fn offsets_apart(rig: &Rig, switches: &mut Switches) -> Vec<Vec<Literal>> {
 /// Routes that feed at most so many points.
 fn at_most(rig: &Rig, scene: usize, switches: &Switches) -> Vec<Limit> {
     let mut limits = Vec::new();
+    let mut by_device: BTreeMap<&str, Vec<(SwitchId, u32, u32)>> = BTreeMap::new();
+    for (id, switch) in switches.ids().filter(|(_, switch)| switch.scene == Some(scene)) {
+        if let What::Route { lane, first } = switch.what {
+            by_device.entry(&switch.device).or_default().push((id, lane, first));
+        }
+    }
     for (device, fact) in (0u32..).zip(&rig.devices) {
         let Some(model) = rig.model(device) else { continue };
+        let routed = by_device.get(fact.name.as_str()).map_or(&[][..], Vec::as_slice);
         for (index, route) in model.routes.iter().enumerate() {
             let (Some(most), How::Blocks(size)) = (route.at_most, route.how) else { continue };
             let lane_size = model.lane(route.lane).map_or(0, |lane| lane.size);
-            let of_route = switches.ids().filter_map(|(id, switch)| {
-                let What::Route { lane, first } = switch.what else { return None };
-                let own = model.route_of(lane as usize, first).is_some_and(|(of, _)| of == index);
-                let here = switch.device == fact.name && switch.scene == Some(scene) && lane as usize == route.lane;
-                (here && own).then(|| (id, size.min((lane_size + 1).saturating_sub(first))))
+            let of_route = routed.iter().filter_map(|(id, lane, first)| {
+                let own = model.route_of(*lane as usize, *first).is_some_and(|(of, _)| of == index);
+                let here = *lane as usize == route.lane;
+                (here && own).then(|| (*id, size.min((lane_size + 1).saturating_sub(*first))))
             });
             limits.push(Limit { switches: of_route.collect(), most });
         }
@@ -311,6 +319,8 @@ fn pins_past_limits(limits: &[Limit], switches: &Switches, pinned: &pins::Said) 
 
 /// Wants, nogoods and limits that share switches, by index.
 pub(super) struct Part {
+    /// Every switch that they name.
+    pub members: Vec<SwitchId>,
     pub asked: Vec<usize>,
     pub nogoods: Vec<usize>,
     pub limits: Vec<usize>,
@@ -332,7 +342,7 @@ fn parts(asked: &[Asked], nogoods: &[Nogood], limits: &[Limit], switches: &Switc
         groups.join(std::iter::once(&id).chain(switches.kin(id)));
     }
     let mut parts: BTreeMap<usize, Part> = BTreeMap::new();
-    let empty = || Part { asked: Vec::new(), nogoods: Vec::new(), limits: Vec::new() };
+    let empty = || Part { members: Vec::new(), asked: Vec::new(), nogoods: Vec::new(), limits: Vec::new() };
     for (index, needs) in needs.iter().enumerate() {
         if let Some(first) = needs.first() {
             parts.entry(groups.of(first.0 as usize)).or_insert_with(empty).asked.push(index);
@@ -351,6 +361,11 @@ fn parts(asked: &[Asked], nogoods: &[Nogood], limits: &[Limit], switches: &Switc
     for (index, limit) in limits.iter().enumerate() {
         if let Some(first) = limit.switches.keys().next() {
             parts.entry(groups.of(first.0 as usize)).or_insert_with(empty).limits.push(index);
+        }
+    }
+    for (id, _) in switches.ids() {
+        if let Some(part) = parts.get_mut(&groups.of(id.0 as usize)) {
+            part.members.push(id);
         }
     }
     let wired = |part: &Part| part.nogoods.iter().filter_map(|index| nogoods.get(*index)).any(|(_, n)| n.is_empty());
@@ -399,7 +414,7 @@ fn solve_part(
         part.asked.iter().filter_map(|index| asked.get(*index)).filter(|asked| !out.contains(&asked.unit)).collect();
     let part_nogoods: Vec<&Nogood> = part.nogoods.iter().filter_map(|index| nogoods.get(*index)).collect();
     let part_limits: Vec<Limit> = part.limits.iter().filter_map(|index| limits.get(*index)).cloned().collect();
-    let outcome = task(&all, &part_nogoods, &part_limits, &solution.switches, effort.budget).solve();
+    let outcome = task(&all, &part_nogoods, &part_limits, (&solution.switches, &part.members), effort.budget).solve();
     match outcome {
         Outcome::Found(chosen) => {
             for (asked, way) in all.iter().zip(chosen) {
@@ -413,7 +428,7 @@ fn solve_part(
         }
         Outcome::Impossible if !effort.explain => solution.conflicts.push(conflict::unexplained(&all)),
         Outcome::Impossible => {
-            let found = conflict::explain(&all, &part_nogoods, &part_limits, &solution.switches);
+            let found = conflict::explain(&all, &part_nogoods, &part_limits, (&solution.switches, &part.members));
             out.extend(found.iter().flat_map(|conflict| conflict.units.iter().copied()));
             solution.conflicts.extend(found);
         }
@@ -424,7 +439,7 @@ pub(super) fn task<'a>(
     asked: &[&Asked],
     nogoods: &[&Nogood],
     limits: &[Limit],
-    switches: &'a Switches,
+    (switches, members): (&'a Switches, &'a [SwitchId]),
     budget: u32,
 ) -> Task<'a> {
     Task {
@@ -432,6 +447,7 @@ pub(super) fn task<'a>(
         nogoods: nogoods.iter().map(|(_, literals)| literals.clone()).collect(),
         limits: limits.to_vec(),
         switches,
+        members,
         budget,
     }
 }

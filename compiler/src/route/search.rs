@@ -5,7 +5,8 @@ use super::crowd;
 use super::graph::Node;
 use super::switches::{Literal, SwitchId, Switches, Value};
 use super::ways::Way;
-use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet, VecDeque};
+use rustc_hash::{FxHashMap as HashMap, FxHashSet as HashSet};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::rc::Rc;
 
 /// A want to the search: its ways, best first.
@@ -32,6 +33,8 @@ pub struct Task<'a> {
     pub nogoods: Vec<Vec<Literal>>,
     pub limits: Vec<Limit>,
     pub switches: &'a Switches,
+    /// The switches of its part: all that the rest names.
+    pub members: &'a [SwitchId],
     /// Decisions that the search may take.
     pub budget: u32,
 }
@@ -51,6 +54,7 @@ pub const BUDGET: u32 = 20_000;
 /// After so many dead ends each further node is checked for crowding.
 const CROWD_AFTER: u32 = 24;
 
+/// Lists by switch are by its place in the part.
 #[derive(Clone)]
 pub struct State {
     set: Vec<Option<Value>>,
@@ -61,27 +65,31 @@ pub struct State {
     pub alive: Vec<Rc<Vec<u32>>>,
 }
 
-impl State {
-    fn permits(&self, literal: &Literal) -> bool {
-        match self.set.get(literal.switch.0 as usize).copied().flatten() {
+impl Task<'_> {
+    fn value(&self, state: &State, switch: SwitchId) -> Option<Value> {
+        state.set.get(self.switches.place(switch)).copied().flatten()
+    }
+
+    fn permits(&self, state: &State, literal: &Literal) -> bool {
+        match self.value(state, literal.switch) {
             Some(value) => value == literal.value,
             None => {
-                let at = literal.switch.0 as usize;
-                let allowed = self.allowed.get(at).and_then(Option::as_ref);
-                !self.banned.get(at).is_some_and(|banned| banned.contains(&literal.value))
+                let at = self.switches.place(literal.switch);
+                let allowed = state.allowed.get(at).and_then(Option::as_ref);
+                !state.banned.get(at).is_some_and(|banned| banned.contains(&literal.value))
                     && allowed.is_none_or(|allowed| allowed.contains(&literal.value))
             }
         }
     }
 
-    fn ban(&mut self, literal: Literal) {
-        if let Some(banned) = self.banned.get_mut(literal.switch.0 as usize) {
+    fn rule_out(&self, state: &mut State, literal: Literal) {
+        if let Some(banned) = state.banned.get_mut(self.switches.place(literal.switch)) {
             banned.push(literal.value);
         }
     }
 
-    fn holds(&self, literal: &Literal) -> bool {
-        self.set.get(literal.switch.0 as usize).copied().flatten() == Some(literal.value)
+    fn holds(&self, state: &State, literal: &Literal) -> bool {
+        self.value(state, literal.switch) == Some(literal.value)
     }
 }
 
@@ -94,7 +102,7 @@ struct Index {
 
 impl Task<'_> {
     fn index(&self) -> Index {
-        let mut index = Index { items: HashMap::new(), nogoods: HashMap::new(), limits: HashMap::new() };
+        let mut index = Index { items: HashMap::default(), nogoods: HashMap::default(), limits: HashMap::default() };
         for (number, item) in self.items.iter().enumerate() {
             for switch in super::ways::switches_of(&item.ways) {
                 index.items.entry(switch).or_default().push(number);
@@ -125,20 +133,20 @@ impl Task<'_> {
 
     fn root(&self, index: &Index) -> Option<State> {
         let mut state = State {
-            set: vec![None; self.switches.len()],
-            allowed: vec![None; self.switches.len()],
-            banned: vec![Vec::new(); self.switches.len()],
+            set: vec![None; self.members.len()],
+            allowed: vec![None; self.members.len()],
+            banned: vec![Vec::new(); self.members.len()],
             alive: self.items.iter().map(|item| Rc::new((0u32..).take(item.ways.len()).collect())).collect(),
         };
         // Whatever the user fixed stands before the search begins.
         let mut fixed: Vec<Literal> = Vec::new();
-        for (switch, value) in &self.switches.pins {
-            fixed.push(Literal { switch: *switch, value: *value });
+        for switch in self.members {
+            fixed.extend(self.switches.pins.get(switch).map(|value| Literal { switch: *switch, value: *value }));
         }
         for nogood in &self.nogoods {
             match nogood.as_slice() {
                 [] => return None,
-                [only] => state.ban(*only),
+                [only] => self.rule_out(&mut state, *only),
                 _ => {}
             }
         }
@@ -209,7 +217,7 @@ impl Task<'_> {
         let alive = state.alive.get(item).map_or_else(Vec::new, |alive| alive.to_vec());
         let kept = |literal: &Literal| {
             let before = self.switches.kin(literal.switch).iter();
-            let before = before.filter_map(|kin| state.set.get(kin.0 as usize).copied().flatten()).next();
+            let before = before.filter_map(|kin| self.value(state, *kin)).next();
             before.is_some_and(|value| value == literal.value)
         };
         let mut keyed: Vec<(u32, Vec<(bool, Literal)>)> = Vec::with_capacity(alive.len());
@@ -237,13 +245,13 @@ impl Task<'_> {
         let mut queued: HashSet<usize> = open.iter().copied().collect();
         loop {
             while let Some(literal) = to_set.pop_front() {
-                if state.holds(&literal) {
+                if self.holds(state, &literal) {
                     continue;
                 }
-                if !state.permits(&literal) {
+                if !self.permits(state, &literal) {
                     return false;
                 }
-                if let Some(place) = state.set.get_mut(literal.switch.0 as usize) {
+                if let Some(place) = state.set.get_mut(self.switches.place(literal.switch)) {
                     *place = Some(literal.value);
                 }
                 if !self.within_limits(state, literal.switch, index)
@@ -263,7 +271,7 @@ impl Task<'_> {
 
     fn within_limits(&self, state: &State, switch: SwitchId, index: &Index) -> bool {
         index.limits.get(&switch).into_iter().flatten().filter_map(|limit| self.limits.get(*limit)).all(|limit| {
-            let is_set = |switch: &SwitchId| state.set.get(switch.0 as usize).copied().flatten().is_some();
+            let is_set = |switch: &SwitchId| self.value(state, *switch).is_some();
             let fed: u32 = limit.switches.iter().filter(|(switch, _)| is_set(switch)).map(|(_, points)| points).sum();
             fed <= limit.most
         })
@@ -279,13 +287,13 @@ impl Task<'_> {
         queued: &mut HashSet<usize>,
     ) -> bool {
         for nogood in index.nogoods.get(&switch).into_iter().flatten().filter_map(|nogood| self.nogoods.get(*nogood)) {
-            let mut left = nogood.iter().filter(|literal| !state.holds(literal));
+            let mut left = nogood.iter().filter(|literal| !self.holds(state, literal));
             match (left.next(), left.next()) {
                 (None, _) => return false,
                 (Some(last), None) => {
                     let last = *last;
-                    if state.permits(&last) {
-                        state.ban(last);
+                    if self.permits(state, &last) {
+                        self.rule_out(state, last);
                         wake(last.switch, index, open, queued);
                     }
                 }
@@ -307,7 +315,7 @@ impl Task<'_> {
     ) -> bool {
         let Some(before) = state.alive.get(item).cloned() else { return true };
         let possible = |way: &u32| {
-            self.way(item, *way).is_some_and(|way| way.literals.iter().all(|literal| state.permits(literal)))
+            self.way(item, *way).is_some_and(|way| way.literals.iter().all(|literal| self.permits(state, literal)))
         };
         let alive: Vec<u32> = before.iter().copied().filter(possible).collect();
         if alive.is_empty() {
@@ -318,7 +326,7 @@ impl Task<'_> {
                 to_set.push_back(Literal { switch, value: *value });
                 continue;
             }
-            let known = state.allowed.get(switch.0 as usize).and_then(Option::as_ref);
+            let known = state.allowed.get(self.switches.place(switch)).and_then(Option::as_ref);
             let narrowed: BTreeSet<Value> = match known {
                 Some(known) => known.intersection(&values).copied().collect(),
                 None => values,
@@ -327,7 +335,7 @@ impl Task<'_> {
                 return false;
             }
             if known.is_none_or(|known| narrowed.len() < known.len()) {
-                if let Some(place) = state.allowed.get_mut(switch.0 as usize) {
+                if let Some(place) = state.allowed.get_mut(self.switches.place(switch)) {
                     *place = Some(Rc::new(narrowed));
                 }
                 wake(switch, index, open, queued);

@@ -78,6 +78,8 @@ pub struct Switches {
     numbers: BTreeMap<Switch, SwitchId>,
     /// Of each switch, those of the same name in earlier acts, the latest first.
     kin: Vec<Vec<SwitchId>>,
+    /// Of each switch, its place among those of its part.
+    places: Vec<u32>,
     /// Names of sockets and sources, which mean the same in every act.
     names: Vec<String>,
     by_name: BTreeMap<String, u32>,
@@ -140,6 +142,23 @@ impl Switches {
             (0..scene).rev().filter_map(|scene| self.numbers.get(&same(scene)).copied()).collect()
         };
         self.kin = self.list.iter().map(earlier).collect();
+    }
+
+    /// Says which switches make a part each. Call once all are numbered.
+    pub fn set_parts<'a>(&mut self, parts: impl Iterator<Item = &'a [SwitchId]>) {
+        self.places = vec![0; self.list.len()];
+        for members in parts {
+            for (place, id) in (0u32..).zip(members) {
+                if let Some(slot) = self.places.get_mut(id.0 as usize) {
+                    *slot = place;
+                }
+            }
+        }
+    }
+
+    /// Its place among the switches of its part.
+    pub fn place(&self, id: SwitchId) -> usize {
+        self.places.get(id.0 as usize).map_or(usize::MAX, |place| *place as usize)
     }
 
     pub fn kin(&self, id: SwitchId) -> &[SwitchId] {

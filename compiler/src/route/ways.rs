@@ -11,7 +11,8 @@ use crate::plan::Role;
 use crate::rig::{LaneKind, Point};
 use crate::syntax::ast::DeviceWord;
 use crate::wants::{Spot, Target};
-use std::collections::{BTreeSet, HashMap, HashSet};
+use rustc_hash::{FxHashMap as HashMap, FxHashSet as HashSet};
+use std::collections::BTreeSet;
 use std::rc::Rc;
 
 /// One way from an end point back to its source.
@@ -25,6 +26,9 @@ pub struct Way {
 
 /// Ways of one want may not be more; past it the user is asked to pin.
 pub const MOST_WAYS: usize = 20_000;
+
+/// What was worked out for so many goals is kept; wants of one goal mostly stand near each other.
+const MOST_KEPT: usize = 2_000;
 
 /// The ways of several wants of one scene share what was worked out.
 pub struct Finder<'a, 'g> {
@@ -44,10 +48,10 @@ impl<'a, 'g> Finder<'a, 'g> {
     pub fn new(graph: &'g mut Graph<'a>, ends: impl Iterator<Item = Point>, switches: &mut Switches) -> Self {
         let mut finder = Finder {
             graph,
-            feeds: HashMap::new(),
-            met: HashSet::new(),
-            reaches: HashMap::new(),
-            toward: HashMap::new(),
+            feeds: HashMap::default(),
+            met: HashSet::default(),
+            reaches: HashMap::default(),
+            toward: HashMap::default(),
         };
         let mut open: Vec<Point> = ends.collect();
         while let Some(point) = open.pop() {
@@ -82,7 +86,7 @@ impl<'a, 'g> Finder<'a, 'g> {
         if let Some(known) = self.reaches.get(&goal) {
             return known.clone();
         }
-        let mut reached = HashSet::new();
+        let mut reached = HashSet::default();
         let mut open = vec![goal];
         if let Node::Point(point) = goal {
             reached.insert(point);
@@ -107,6 +111,10 @@ impl<'a, 'g> Finder<'a, 'g> {
         via: Option<(u32, u32)>,
         switches: &mut Switches,
     ) -> Option<Vec<Way>> {
+        if self.reaches.len() > MOST_KEPT {
+            self.reaches.clear();
+            self.toward.clear();
+        }
         let reach = self.reach(goal);
         let via = via.map(|lane| (lane, self.beyond(lane)));
         let toward = self.toward.remove(&goal).unwrap_or_default();

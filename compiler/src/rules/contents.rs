@@ -37,7 +37,7 @@ pub fn path(seen: &Seen, source: usize, output: &Output) -> Vec<Point> {
     let out = seen.arrival(output.to);
     let mut points = Vec::new();
     if !out.is_some_and(|out| from_it(out.origin)) {
-        let own = seen.arrivals.iter().filter(|arrival| arrival.end.device == output.from.device);
+        let own = seen.arrivals_at(output.from.device).iter();
         let channel = own.filter(|arrival| seen.is_channel(arrival.end)).find(|arrival| from_it(arrival.origin));
         points.extend(channel.into_iter().flat_map(|channel| channel.path.iter().copied()));
     }

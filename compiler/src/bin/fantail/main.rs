@@ -13,6 +13,9 @@ use clap::{Parser, Subcommand};
 use output::Output;
 use std::process::ExitCode;
 
+#[global_allocator]
+static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// Audio patches for live shows: from what must reach where to what to plug and dial in.
 #[derive(Parser)]
 #[command(name = "fantail", version, arg_required_else_help = true)]

@@ -30,8 +30,8 @@ fn told(seen: &Seen, desk: u32) -> Option<Diagnostic> {
         Feed::Lane(lane) if model.lane(*lane)?.is_preamp() => Some(*lane),
         _ => None,
     })?;
-    let to_channel = |arrival: &&Arrival| arrival.end.device == desk && arrival.end.lane as usize == channel;
-    let mut channels = seen.arrivals.iter().filter(to_channel).peekable();
+    let to_channel = |arrival: &&Arrival| arrival.end.lane as usize == channel;
+    let mut channels = seen.arrivals_at(desk).iter().filter(to_channel).peekable();
     channels.peek()?;
     let from_own = |point: &Point| point.device == desk && point.lane as usize == own;
     if channels.any(|arrival| arrival.path.iter().any(from_own)) {
@@ -43,7 +43,7 @@ fn told(seen: &Seen, desk: u32) -> Option<Diagnostic> {
         fact.name,
     );
     let note = Diagnostic::note(RULE.slug, fact.span, message).about(fact.name.clone());
-    let plugged = seen.plugs.iter().filter(|(plug, _)| from_own(plug));
+    let plugged = seen.plugs.range(Point { device: desk, lane: 0, number: 0 }..).take_while(|(plug, _)| plug.device == desk).filter(|(plug, _)| from_own(plug));
     let plugged: Vec<&str> = plugged.filter_map(|(_, s)| Some(seen.scene.source(*s)?.name.as_str())).collect();
     Some(if plugged.is_empty() { note } else { note.help(format!("plugged there: {}", names(&plugged))) })
 }

@@ -40,6 +40,9 @@ fn brackets() {
     assert_eq!(said("clock foh }"), [("stray-bracket", "}")]);
     assert_eq!(said("box a { 1 b }\nclock c"), [("stray-bracket", "{")]);
     assert_eq!(read("box a { 1 b }\nclock c").statements.len(), 2);
+    assert_eq!(said("imputs a { 1 b }\nclock c"), [("unknown-statement", "imputs")]);
+    assert_eq!(read("imputs a { 1 b }\nclock c").statements.len(), 1);
+    assert_eq!(said("imputs a { 1 b\nclock c"), [("stray-bracket", "{")]);
     assert_eq!(said("box a (b)"), [("stray-bracket", "(")]);
     assert_eq!(said("inputs foh\n{\n 1 a\n}\nclock b"), [("stray-bracket", "{")]);
     assert_eq!(names("inputs foh\n{\n 1 a\n}\nclock b"), ["a"]);
