@@ -106,6 +106,7 @@ catalogue! {
     source_replaced_in_act,
     list_repeats_itself,
     gain_out_of_range,
+    label_of_one_side,
     impossible_block,
     point_wanted_twice,
     offsets_clash,

@@ -3,7 +3,7 @@
 
 mod replace;
 
-use super::{RowFact, RowKind, Scene, Source, Speaker, Spot, Stated, Target, Want, WantKind};
+use super::{RowFact, RowKind, Scene, Source, Speaker, Spot, Stated, Target, Want, WantKind, labels};
 use crate::diagnostics::{Diagnostic, Edit, counted};
 use crate::project::attrs;
 use crate::project::{Input, Patch, Row, SameInputs, nearest};
@@ -209,6 +209,8 @@ fn declare(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
         let message = format!("`{}` is stereo and has {}", row.name.value, counted(count, "channel"));
         found.push(Diagnostic::error("stereo-needs-two", span, message).help("name two channels and two sockets"));
     }
+    let labels = attrs::labels(&row.attrs).map(|(labels, _)| labels.as_slice()).unwrap_or_default();
+    found.extend(labels::of_one_side(labels, count, &row.name.value));
     let mic = mic(scene, reading, found);
     let via = via(scene, reading, found);
     let mut whole = Vec::new();
@@ -285,12 +287,7 @@ fn label(reading: &Reading, index: usize, part: Option<&str>) -> String {
         Some(number) => format!(" {number}"),
         None => String::new(),
     };
-    match said {
-        [one] => format!("{}{tail}", one.value),
-        _ => {
-            said.get(index).map_or_else(|| format!("{}{tail}", from_name(&row.name.value)), |label| label.value.clone())
-        }
-    }
+    labels::said(said, index, &tail).unwrap_or_else(|| format!("{}{tail}", from_name(&row.name.value)))
 }
 
 /// `kick-in` as a strip shows it: `Kick In`.

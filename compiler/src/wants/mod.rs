@@ -3,6 +3,7 @@
 
 mod inputs;
 mod keep;
+mod labels;
 mod names;
 mod outputs;
 mod record;

@@ -1,6 +1,6 @@
 //! Output rows and personal-monitor feeds: which mix must leave where, and what a mix carries.
 
-use super::{Mix, Output, Replaced, RowFact, RowKind, Scene, Speaker, Spot, Target, Use, Want, WantKind};
+use super::{Mix, Output, Replaced, RowFact, RowKind, Scene, Speaker, Spot, Target, Use, Want, WantKind, labels};
 use crate::diagnostics::{Diagnostic, counted};
 use crate::plan::Role;
 use crate::project::{self, Patch, Row, attrs};
@@ -126,13 +126,17 @@ fn output(
     let used_as = used_as(node.attrs.as_slice(), found);
     let stereo = attrs::stereo(&node.attrs).is_some();
     let labels = attrs::labels(&node.attrs).map(|(labels, _)| labels.as_slice()).unwrap_or_default();
+    found.extend(labels::of_one_side(labels, reading.from.len(), &name));
+    // A main is left and right by nature; any other pair is one only where the row says so.
+    let pair = stereo || node.bank.value == "main";
     for (index, from) in reading.from.iter().enumerate() {
-        let label = match labels {
-            [one] if reading.from.len() == 2 => Some(format!("{} {}", one.value, if index == 0 { "L" } else { "R" })),
-            [one] if reading.from.len() == 1 => Some(one.value.clone()),
-            [one] => Some(format!("{} {}", one.value, index + 1)),
-            _ => labels.get(index).map(|label| label.value.clone()),
+        let tail = match (reading.from.len(), index) {
+            (1, _) => String::new(),
+            (2, 0) if pair => " L".to_string(),
+            (2, _) if pair => " R".to_string(),
+            _ => format!(" {}", index + 1),
         };
+        let label = labels::said(labels, index, &tail);
         let speaker = Speaker::of(reading.row.act.as_ref());
         let lowest = reading.to.iter().filter_map(|list| list.get(index)).min().copied();
         contents(scene, *from, lowest.unwrap_or(*from), &node.attrs, label.clone(), speaker, found);
