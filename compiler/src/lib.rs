@@ -75,7 +75,18 @@ pub fn analyse(root: &Path, files: &dyn project::Files) -> Analysis {
 }
 
 fn analyse_with(root: &Path, files: &dyn project::Files, effort: &route::Effort) -> Analysis {
-    let (project, mut found) = project::load(root, files);
+    let (project, mut loaded) = project::load(root, files);
+    let alone = pass(project, loaded.clone(), effort);
+    let Some(part) = rules::part_of_a_show::told(&alone.show, &alone.found) else { return alone };
+    // What a part of a show misses is told as one, and as quietly as where a file is missing.
+    loaded.push(part);
+    let mut analysis = pass(project::Project { incomplete: true, ..alone.project }, loaded, effort);
+    analysis.found.extend(rules::part_of_a_show::slips(alone.found));
+    analysis
+}
+
+/// The phases in order, over files that are read.
+fn pass(project: project::Project, mut found: Vec<Diagnostic>, effort: &route::Effort) -> Analysis {
     let (show, gathered) = project::gather(&project);
     found.extend(gathered);
     let (scenes, read) = scenes(&show);

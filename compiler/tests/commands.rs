@@ -106,6 +106,20 @@ fn the_exit_status_says_how_it_went() {
 }
 
 #[test]
+fn a_file_that_another_one_includes_is_checked_there() {
+    let part = "inputs foh { 2 snare dynamic from foh.local 2; 3 hat condenser from riser 3 }\n";
+    let root = format!("include \"part.fantail\"\n{CLEAN}snake riser to foh.local 1-12\n");
+    let shows = Folder::new("parts").with("part.fantail", part).with("root.fantail", root);
+    let alone = shows.run(&["check", "part.fantail"]);
+    assert_eq!(status(&alone), 1);
+    assert_eq!(err(&alone).matches("error").count(), 2, "one, and the count: {}", err(&alone));
+    assert!(err(&alone).contains("part-of-a-show"), "{}", err(&alone));
+    let both = shows.run(&["check", "part.fantail", "root.fantail"]);
+    assert!(!err(&both).contains("part-of-a-show"), "{}", err(&both));
+    assert!(err(&both).contains("phantom-missing"), "what is wrong in it is told: {}", err(&both));
+}
+
+#[test]
 fn messages_go_to_standard_error_and_results_to_standard_output() {
     let shows = shows("streams");
     let wrong = shows.run(&["check", "wrong.fantail"]);

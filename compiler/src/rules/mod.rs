@@ -69,6 +69,7 @@ catalogue! {
     box_taken_out_but_used,
     change_without_effect,
     name_taken_out,
+    part_of_a_show,
     unknown_name,
     no_such_point,
     point_without_number,

@@ -1,7 +1,7 @@
 //! `fantail check`: every diagnostic, nothing else.
 
 use crate::output::{Outcome, Output, Status, Stop};
-use crate::report::{Findings, compiled};
+use crate::report::{Findings, compiled, without_parts};
 use clap::{Args, ValueEnum};
 use fantail::diagnostics::{Severity, github, json, sarif};
 use fantail::rules;
@@ -43,7 +43,8 @@ impl Check {
         if from_input > 1 {
             return Err(Stop::said("standard input can be read only once: give `-` once"));
         }
-        let found = Findings::of(self.files.iter().map(|file| compiled(file)).collect(), self.notes);
+        let compiled = self.files.iter().map(|file| compiled(file)).collect();
+        let found = Findings::of(without_parts(compiled), self.notes);
         let (sources, diagnostics) = (&found.sources, &found.diagnostics);
         match self.format {
             Format::Human => {

@@ -16,6 +16,25 @@ pub fn compiled(root: &Path) -> Compiled {
     compile(root, &InputOnce::default())
 }
 
+/// A file that another one of them includes is checked there; alone it would miss what that one says.
+pub fn without_parts(mut compiled: Vec<Compiled>) -> Vec<Compiled> {
+    let path = |one: &Compiled| Some(one.sources.get(one.show.root?)?.path.clone()?);
+    let roots: Vec<Option<PathBuf>> = compiled.iter().map(path).collect();
+    let included = |at: usize, root: &Path| {
+        let others = compiled.iter().enumerate().filter(|(other, _)| *other != at);
+        others.flat_map(|(_, one)| one.sources.iter()).any(|file| file.path.as_deref() == Some(root))
+    };
+    let parts: Vec<bool> = roots
+        .iter()
+        .zip(&compiled)
+        .enumerate()
+        .map(|(at, (root, one))| one.show.head.is_none() && root.as_deref().is_some_and(|root| included(at, root)))
+        .collect();
+    let mut parts = parts.into_iter();
+    compiled.retain(|_| !parts.next().unwrap_or(false));
+    compiled
+}
+
 /// The disk, with standard input kept: it can be read once only, and a compilation may read its root
 /// again to try a change.
 #[derive(Default)]

@@ -22,6 +22,7 @@ pub fn check(
         None => (0u32..).zip(&seen.rig.devices).filter(|(_, d)| d.word == DeviceWord::Box).map(|(i, _)| i).collect(),
         Some(name) => match seen.rig.device_named(&name.value) {
             Some(device) => vec![device],
+            None if seen.rig.broken.contains(&name.value) => return,
             None => {
                 let message = format!("there is no box called `{}`", name.value);
                 let near = nearest(&name.value, seen.rig.devices.iter().map(|device| device.name.as_str()));
