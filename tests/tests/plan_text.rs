@@ -160,6 +160,26 @@ fn a_point_is_traced_both_ways_and_by_either_name() {
 }
 
 #[test]
+fn people_ask_in_their_own_words() {
+    let of = |what: &str| trace(&plan(), what).unwrap().traced[0].ways.iter().map(|w| w.of.clone()).collect::<Vec<_>>();
+    assert_eq!(of("stage-left out 1"), ["stage-left.out 1"]);
+    assert_eq!(of("\"Lead vocal\""), ["foh.mix 1"]);
+    assert_eq!(of("lead VOCAL"), ["foh.mix 1"]);
+    assert_eq!(of("wedge"), ["stage-left.out 1"]);
+    assert!(trace(&plan(), "stage-left nought 1").is_err() && trace(&plan(), "\"Lead guitar\"").is_err());
+    // A box may be called like a side of some source.
+    let mut sided = plan();
+    sided.plugs.push(fantail::plan::Plug {
+        source: "keys.riser".into(),
+        at: "foh.local 4".into(),
+        ..Default::default()
+    });
+    assert!(matches!(trace(&sided, "riser"), Err(TraceError::NoPoint { .. })));
+    assert_eq!(trace(&sided, "riser 1").unwrap().traced[0].ways[0].of, "riser.in 1");
+    assert_eq!(trace(&sided, "keys riser").unwrap().traced[0].ways[0].of, "keys.riser");
+}
+
+#[test]
 fn acts_that_differ_stand_apart() {
     let both = trace(&plan(), "a-far-box.in 1").unwrap();
     assert_eq!(both.traced.iter().map(|t| t.acts.join(",")).collect::<Vec<_>>(), ["ferry", "kestrel"]);

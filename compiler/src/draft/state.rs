@@ -67,10 +67,13 @@ fn signals(
     let mut by_origin: BTreeMap<Origin, Vec<(Point, End)>> = BTreeMap::new();
     let values = solution.values.clone();
     let found = arrivals(&mut graph, &mut solution.switches, &values);
+    let uses: BTreeMap<Point, &str> =
+        scene.outputs.iter().filter_map(|output| Some((output.to, output.used_as?.word()))).collect();
     for arrival in &found {
         let end = End {
             end: scene.rig.point_text(arrival.end),
             asked: wanted.contains(&arrival.end),
+            used_as: uses.get(&arrival.end).map(|word| word.to_string()),
             path: arrival.path.iter().map(|point| scene.rig.point_text(*point)).collect(),
         };
         by_origin.entry(arrival.origin).or_default().push((arrival.end, end));

@@ -180,11 +180,14 @@ pub struct Signal {
 }
 
 /// An end point that is not silent.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct End {
     pub end: String,
     /// A row wants it; otherwise it was dragged along.
     pub asked: bool,
+    /// What an output row says that it is for: `pa`, `wedge`.
+    #[serde(rename = "use", skip_serializing_if = "Option::is_none", default)]
+    pub used_as: Option<String>,
     /// Every point on the way from the source, the end last: first the socket of the plug, or the
     /// origin's own point. A link's slot stands once, under the port at the cable's `from` end,
     /// whichever way the signal runs; of an analogue run both sockets (`drum-riser.tail 3`,

@@ -60,7 +60,7 @@ pub fn claim(plan: &mut Plan, arrivals: &[Arrival], seed: u64) -> Vec<Wanted> {
         if asked {
             wants.push(Wanted { act: None, what: source.clone(), at: end.clone(), via: None, arrives: true });
         }
-        let end = End { end: end.clone(), asked, path: path.clone() };
+        let end = End { end: end.clone(), asked, path: path.clone(), used_as: None };
         match plan.signals.iter_mut().find(|signal| signal.source == *source) {
             Some(signal) => signal.ends.push(end),
             None => plan.signals.push(Signal {

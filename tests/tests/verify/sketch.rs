@@ -106,7 +106,7 @@ fn hear(text: &str, part: &mut Act) -> Option<Wanted> {
         let (source, label, kind) = (source.to_owned(), source.to_owned(), kind.to_owned());
         part.signals.push(Signal { source, label, kind, ends: vec![] });
     }
-    part.signals.last_mut().unwrap().ends.push(End { end: end.clone(), asked, path });
+    part.signals.last_mut().unwrap().ends.push(End { end: end.clone(), asked, path, used_as: None });
     let act = (!part.act.is_empty()).then(|| part.act.clone());
     asked.then(|| Wanted { act, what: source.into(), at: end, via: None, arrives: true })
 }

@@ -2,7 +2,7 @@
 
 use super::settings::preamp;
 use super::usage::Usage;
-use crate::plan::data::{Bank, Device, Role, Signal};
+use crate::plan::data::{Bank, Device, End, Role, Signal};
 use crate::plan::point::{Points, point, range, ranges};
 use crate::plan::table::Table;
 use crate::plan::view::View;
@@ -58,14 +58,15 @@ fn plugged(view: &View, at: &str) -> Option<(String, bool, Option<String>)> {
     Some((signal.source.clone(), asks, Some(line)))
 }
 
-/// What each socket then carries: number, source, label, and whether it was asked for. The tail of a
+/// What each socket then carries: number, source, label, use, and where it is on the way to. The tail of a
 /// snake is no socket: what it carries stands where it is plugged.
 pub(super) fn outputs(view: &View, device: &Device) -> Table {
     let mut table = Table::default();
     for bank in banks(view, device, |bank| bank.role == Role::Out && bank.end) {
         for n in 1..=bank.size {
             let at = point(&device.name, &bank.bank, n);
-            for (signal, asked) in ending(view, &at) {
+            for (signal, end) in ending(view, &at) {
+                let asked = end.asked;
                 if !asked && view.far_end(&at).is_some() {
                     continue;
                 }
@@ -75,7 +76,9 @@ pub(super) fn outputs(view: &View, device: &Device) -> Table {
                     Some(end) => format!("on the way to {end}"),
                     None => continue,
                 };
-                table.row([format!("{} {n}", bank.bank), signal.source.clone(), signal.label.clone(), why]);
+                let label = if signal.label == signal.source { String::new() } else { signal.label.clone() };
+                let used_as = end.used_as.clone().unwrap_or_default();
+                table.row([format!("{} {n}", bank.bank), signal.source.clone(), label, used_as, why]);
             }
         }
     }
@@ -88,8 +91,10 @@ pub(super) fn dragged(view: &View, device: &Device) -> Table {
     for bank in banks(view, device, |bank| bank.end) {
         for n in 1..=bank.size {
             let at = point(&device.name, &bank.bank, n);
-            for (signal, asked) in ending(view, &at) {
-                if asked || view.far_end(&at).is_some() || (bank.role == Role::Out && passed_on(signal, &at).is_some())
+            for (signal, end) in ending(view, &at) {
+                if end.asked
+                    || view.far_end(&at).is_some()
+                    || (bank.role == Role::Out && passed_on(signal, &at).is_some())
                 {
                     continue;
                 }
@@ -145,9 +150,9 @@ fn banks<'p>(view: &View<'p>, device: &Device, wanted: fn(&Bank) -> bool) -> imp
     banks.iter().filter(move |bank| wanted(bank))
 }
 
-fn ending<'p>(view: &View<'p>, at: &str) -> Vec<(&'p Signal, bool)> {
+fn ending<'p>(view: &View<'p>, at: &str) -> Vec<(&'p Signal, &'p End)> {
     let ends = view.signals.iter().flat_map(|signal| signal.ends.iter().map(move |end| (*signal, end)));
-    ends.filter(|(_, end)| end.end == at).map(|(signal, end)| (signal, end.asked)).collect()
+    ends.filter(|(_, end)| end.end == at).collect()
 }
 
 /// An asked end that lies behind this one.

@@ -3,7 +3,7 @@
 use super::TraceError;
 use crate::diagnostics::nearest;
 use crate::plan::data::{Device, Slots};
-use crate::plan::point::{point, range, read_range};
+use crate::plan::point::{Points, point, range, read_range};
 use crate::plan::view::View;
 use std::collections::BTreeSet;
 
@@ -20,14 +20,79 @@ pub(super) fn read(view: &View, what: &str) -> Result<Vec<Target>, TraceError> {
     let Some((name, numbers)) = words.split_first() else {
         return Err(TraceError::NoPoint { what: what.to_string(), example: example(view, None) });
     };
-    let numbers = numbers.concat();
+    if let Some(label) = quoted(what) {
+        let meant = labelled(view, label);
+        let none = || TraceError::Unknown { what: what.trim().to_string(), nearest: nearest_label(view, label) };
+        return if meant.is_empty() { Err(none()) } else { Ok(meant) };
+    }
     if numbers.is_empty() {
         let sources = sources(view, name)?;
         if !sources.is_empty() {
             return Ok(sources.into_iter().map(Target::Source).collect());
         }
     }
-    points(view, name, &numbers)
+    if let [part] = numbers
+        && known(view).contains(&format!("{name}.{part}"))
+    {
+        return Ok(vec![Target::Source(format!("{name}.{part}"))]);
+    }
+    let asked = match numbers.split_first() {
+        // `left out 3` for `left.out 3`
+        Some((bank, numbers)) if view.device(name).is_some() && bank.starts_with(char::is_alphabetic) => {
+            points(view, &format!("{name}.{bank}"), &numbers.concat())
+        }
+        _ => points(view, name, &numbers.concat()),
+    };
+    asked.or_else(|why| {
+        let others = if numbers.is_empty() { used_as(view, name) } else { Vec::new() };
+        let others = if others.is_empty() { labelled(view, what.trim()) } else { others };
+        if others.is_empty() { Err(why) } else { Ok(others) }
+    })
+}
+
+/// What stands between quotes, straight or curly.
+fn quoted(what: &str) -> Option<&str> {
+    let inner = |open: char, close: char| what.trim().strip_prefix(open)?.strip_suffix(close);
+    inner('"', '"').or_else(|| inner('“', '”'))
+}
+
+/// The signals of that label, in whichever case; `Drums` is `Drums L` and `Drums R` where nothing is called
+/// `Drums` alone.
+fn labelled(view: &View, label: &str) -> Vec<Target> {
+    let label = label.trim().to_lowercase();
+    let of = |wanted: &dyn Fn(&str) -> bool| -> Vec<Target> {
+        let mut targets: Vec<Target> = Vec::new();
+        for signal in view.signals.iter().filter(|signal| wanted(&signal.label.to_lowercase())) {
+            let name = signal.source.clone();
+            let target = if name.contains(' ') { Target::Point(name) } else { Target::Source(name) };
+            if !targets.contains(&target) {
+                targets.push(target);
+            }
+        }
+        targets
+    };
+    let whole = of(&|said| said == label);
+    if !whole.is_empty() {
+        return whole;
+    }
+    of(&|said| said.strip_suffix(" l").or(said.strip_suffix(" r")) == Some(label.as_str()))
+}
+
+fn nearest_label(view: &View, label: &str) -> Option<String> {
+    nearest(label, view.signals.iter().map(|signal| signal.label.as_str())).map(|near| format!("\"{near}\""))
+}
+
+/// The outputs that are for this: `pa`, `wedge`.
+fn used_as(view: &View, word: &str) -> Vec<Target> {
+    let ends = view.signals.iter().flat_map(|signal| &signal.ends);
+    let ends: BTreeSet<(usize, u32, &str)> = ends
+        .filter(|end| end.used_as.as_deref() == Some(word))
+        .filter_map(|end| {
+            let at = Points::read(&end.end)?;
+            Some((view.bank_index(at.device, at.bank), at.first, end.end.as_str()))
+        })
+        .collect();
+    ends.into_iter().map(|(_, _, end)| Target::Point(end.to_string())).collect()
 }
 
 /// Every plugged source's name.
@@ -49,8 +114,12 @@ fn sources(view: &View, name: &str) -> Result<Vec<String>, TraceError> {
     if !parts.is_empty() && !is_act {
         return Ok(parts);
     }
-    let in_acts: Vec<String> =
-        known.iter().filter(|s| s.strip_suffix(name).is_some_and(|r| r.ends_with('.'))).cloned().collect();
+    // `right` is an act's `right`, and not the right side of `keys`.
+    let of_act = |s: &String| {
+        let act = s.strip_suffix(name).and_then(|rest| rest.strip_suffix('.'));
+        act.is_some_and(|of| view.plan.acts.iter().any(|act| act.act == of))
+    };
+    let in_acts: Vec<String> = known.iter().filter(|s| of_act(s)).cloned().collect();
     match in_acts.len() {
         0 if view.replaced.iter().any(|gone| gone.source == name) => Ok(vec![name.to_string()]),
         0 | 1 => Ok(in_acts),
@@ -142,11 +211,21 @@ fn bank_left_out<'p>(
         points.any(|at| !view.through(&at).is_empty() || view.plugs.iter().any(|plug| plug.at == at))
     };
     let live: Vec<&(String, u32)> = big.iter().copied().filter(|(bank, _)| carries(bank)).collect();
+    // Head and tail of a snake are one line.
+    let sources = |bank: &str| -> Vec<&str> {
+        let points = ranges.iter().flat_map(|(first, last)| *first..=*last).map(|n| point(&device.name, bank, n));
+        points.flat_map(|at| view.through(&at)).map(|signal| signal.source.as_str()).collect()
+    };
+    if let [(bank, size), others @ ..] = live.as_slice()
+        && others.iter().all(|(other, _)| sources(other) == sources(bank))
+    {
+        return Ok((device, bank.clone(), *size));
+    }
     let largest = banks.iter().max_by_key(|(_, size)| *size);
-    match (big.as_slice(), live.as_slice(), largest) {
-        ([(bank, size)], _, _) | (_, [(bank, size)], _) => Ok((device, bank.clone(), *size)),
-        ([], _, Some((bank, size))) => Ok((device, bank.clone(), *size)),
-        ([], _, None) => Err(unknown(view, &device.name, what)),
+    match (big.as_slice(), largest) {
+        ([(bank, size)], _) => Ok((device, bank.clone(), *size)),
+        ([], Some((bank, size))) => Ok((device, bank.clone(), *size)),
+        ([], None) => Err(unknown(view, &device.name, what)),
         _ => {
             let named = |(bank, _): &&(String, u32)| full_name(&format!("{}.{bank}", device.name), ranges);
             Err(TraceError::Ambiguous { what: what.to_string(), choices: big.iter().map(named).collect() })
