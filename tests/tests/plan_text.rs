@@ -151,6 +151,12 @@ fn a_point_is_traced_both_ways_and_by_either_name() {
     let sources: Vec<_> = by_far_end.traced[0].ways.iter().map(|way| way.source.clone().unwrap()).collect();
     assert_eq!(sources, ["foh.mix 1", "kick-in"]);
     assert!(by_far_end.text().contains("> foh.portA 1"));
+    // Of a signal that parts, only the way by the point, and what hangs on it.
+    let one_end = trace(&plan(), "foh.channel 1").unwrap().text();
+    assert!(one_end.contains("  riser.in 1\n") && !one_end.contains("track"), "{one_end}");
+    assert!(one_end.contains("goes into foh.mix 1"), "{one_end}");
+    let track = trace(&plan(), "foh.track 1").unwrap().text();
+    assert!(track.contains("> foh.track 1") && !track.contains("goes into"), "no mix hangs on a track: {track}");
     // Both banks of a box have a 1, and both are in use.
     let TraceError::Ambiguous { choices, .. } = trace(&plan(), "stage-left 1").unwrap_err() else {
         panic!("one meaning")
@@ -182,9 +188,12 @@ fn people_ask_in_their_own_words() {
 #[test]
 fn acts_that_differ_stand_apart() {
     let both = trace(&plan(), "a-far-box.in 1").unwrap();
-    assert_eq!(both.traced.iter().map(|t| t.acts.join(",")).collect::<Vec<_>>(), ["ferry", "kestrel"]);
-    assert_eq!(both.traced[1].ways[0].source.as_deref(), Some("kestrel.kick"));
-    assert_eq!(trace(&plan(), "kick").unwrap().traced[1].ways[0].source.as_deref(), Some("kestrel.kick"));
+    assert_eq!(both.traced.iter().map(|t| t.acts.join(",")).collect::<Vec<_>>(), ["kestrel", "ferry"]);
+    assert_eq!(both.traced[0].ways[0].source.as_deref(), Some("kestrel.kick"));
+    // The act that has it comes first; the other is a line.
+    let kick = trace(&plan(), "kick").unwrap();
+    assert_eq!((&kick.traced[0].acts, &kick.traced[0].ways[0].of), (&vec!["kestrel".into()], &"kestrel.kick".into()));
+    assert!(kick.text().ends_with("\nact ferry: not plugged in here\n"), "{}", kick.text());
     assert_eq!(trace(&plan(), "kick-in").unwrap().traced[0].acts, Vec::<String>::new());
 }
 

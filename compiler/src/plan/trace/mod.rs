@@ -14,7 +14,8 @@ use serde::Serialize;
 pub struct Trace {
     /// As it was asked.
     pub what: String,
-    /// One entry where all acts agree; else one for each set of acts that do, in the order of acts.
+    /// One entry where all acts agree; else one for each set of acts that do, in the order of acts, those in
+    /// which there is no way at all last.
     pub traced: Vec<InActs>,
 }
 
@@ -105,7 +106,15 @@ pub fn trace(plan: &Plan, what: &str) -> Result<Trace, TraceError> {
     if let [all] = traced.as_mut_slice() {
         all.acts.clear();
     }
+    traced.sort_by_key(InActs::is_dead);
     Ok(Trace { what: what.trim().to_string(), traced })
+}
+
+impl InActs {
+    /// Nothing is on any way here.
+    fn is_dead(&self) -> bool {
+        self.ways.iter().all(|way| way.dead_end.is_some())
+    }
 }
 
 impl Trace {

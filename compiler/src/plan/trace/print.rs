@@ -1,20 +1,43 @@
 //! A trace for a person: the way of the signal, a hop a line, with the setting behind it.
 
-use super::{Hop, Trace, Way};
+use super::{Hop, InActs, Trace, Way};
 use crate::plan::table::{Table, clean};
 
 pub(super) fn text(trace: &Trace) -> String {
     let mut out = String::new();
+    let lives = trace.traced.iter().any(|in_acts| !in_acts.is_dead());
     for in_acts in &trace.traced {
-        if !in_acts.acts.is_empty() {
-            let word = if in_acts.acts.len() == 1 { "act" } else { "acts" };
-            out.push_str(&format!("{word} {}\n", clean(&in_acts.acts.join(", "))));
+        let acts = acts(in_acts);
+        if lives && in_acts.is_dead() && in_acts.ways.iter().all(|way| way.hops.is_empty()) {
+            print_dead(&mut out, &acts, in_acts);
+            continue;
+        }
+        if !acts.is_empty() {
+            out.push_str(&format!("{acts}\n"));
         }
         for way in &in_acts.ways {
             print_way(&mut out, way);
         }
     }
     out
+}
+
+/// `acts heron, gantry`; nothing where it holds in every act.
+fn acts(in_acts: &InActs) -> String {
+    match in_acts.acts.as_slice() {
+        [] => String::new(),
+        [one] => format!("act {}", clean(one)),
+        several => format!("acts {}", clean(&several.join(", "))),
+    }
+}
+
+/// Acts in which what others have is not there: a line for each reason.
+fn print_dead(out: &mut String, acts: &str, in_acts: &InActs) {
+    let mut whys: Vec<&str> = in_acts.ways.iter().filter_map(|way| way.dead_end.as_deref()).collect();
+    whys.dedup();
+    for why in whys {
+        out.push_str(&format!("{acts}: {}\n", clean(why)));
+    }
 }
 
 fn print_way(out: &mut String, way: &Way) {

@@ -3,7 +3,7 @@
 
 use super::names::Target;
 use super::{Hop, Way};
-use crate::plan::data::{End, Role, Signal};
+use crate::plan::data::{End, Mix, Role, Signal};
 use crate::plan::point::{Points, range};
 use crate::plan::view::View;
 
@@ -59,8 +59,9 @@ fn point(view: &View, at: &str) -> Vec<Way> {
 /// The ends of a signal, or those whose path passes `here`.
 fn along(view: &View, signal: &Signal, of: &str, here: Option<&str>) -> Way {
     let passes = |end: &&End| here.is_none_or(|here| end.path.iter().any(|p| p == here));
+    let ends: Vec<&End> = signal.ends.iter().filter(passes).collect();
     let mut tree = Node::default();
-    for end in signal.ends.iter().filter(passes) {
+    for end in &ends {
         tree.add(&once(view, &end.path), end.asked);
     }
     let mut hops = Vec::new();
@@ -75,9 +76,22 @@ fn along(view: &View, signal: &Signal, of: &str, here: Option<&str>) -> Way {
         label: Some(signal.label.clone()).filter(|label| !label.is_empty()),
         hops,
         carries: carries(view, &signal.source),
-        mixed_into: view.mixes.iter().filter(|m| m.of.contains(&signal.source)).map(|m| m.mix.clone()).collect(),
+        mixed_into: mixed_into(view, signal, &ends, here.is_none()),
         dead_end,
     }
+}
+
+/// The mixes that a signal goes into; of a point those only that take it by what hangs on the point.
+fn mixed_into(view: &View, signal: &Signal, ends: &[&End], all: bool) -> Vec<String> {
+    let takes = |mix: &&&Mix| {
+        let by = channel(view, signal, &mix.mix).and_then(|end| Points::read(&end.end));
+        let same = |end: &&&End| {
+            let end = Points::read(&end.end);
+            end.zip(by.as_ref()).is_some_and(|(end, by)| (end.device, end.bank) == (by.device, by.bank))
+        };
+        mix.of.contains(&signal.source) && (all || ends.iter().any(|end| same(&end)))
+    };
+    view.mixes.iter().filter(takes).map(|mix| mix.mix.clone()).collect()
 }
 
 /// A path in which both ends of a cable's line stand as one, at the cable's `from` end.
@@ -173,18 +187,21 @@ fn route(view: &View, to: &Points) -> Option<String> {
 /// What goes into a mix, each with the channel it comes by.
 fn carries(view: &View, mix: &str) -> Vec<String> {
     let Some(mix) = view.mixes.iter().find(|m| m.mix == mix) else { return Vec::new() };
-    let desk = Points::read(&mix.mix).map(|points| points.device).unwrap_or_default();
-    let inner = |bank: &str| {
-        let wiring = view.wiring(desk);
-        wiring.is_some_and(|w| w.banks.iter().any(|b| b.bank == bank && b.role == Role::Inner && b.end))
-    };
     let by_channel = |name: &String| {
         let signal = view.signals.iter().find(|signal| signal.source == *name)?;
-        let ends = signal.ends.iter().filter_map(|end| Some((Points::read(&end.end)?, &end.end)));
-        let here = ends.filter(|(at, _)| at.device == desk && inner(at.bank));
-        here.min_by_key(|(at, _)| (view.bank_index(desk, at.bank), at.first)).map(|(_, end)| format!("{name} ({end})"))
+        channel(view, signal, &mix.mix).map(|end| format!("{name} ({})", end.end))
     };
     mix.of.iter().map(|name| by_channel(name).unwrap_or_else(|| name.clone())).collect()
+}
+
+/// The end by which a mix has a signal: a channel of its desk.
+fn channel<'p>(view: &View, signal: &'p Signal, mix: &str) -> Option<&'p End> {
+    let desk = Points::read(mix)?.device;
+    let banks = view.wiring(desk).map(|wiring| wiring.banks.as_slice()).unwrap_or_default();
+    let inner = |bank: &str| banks.iter().any(|b| b.bank == bank && b.role == Role::Inner && b.end);
+    let ends = signal.ends.iter().filter_map(|end| Some((Points::read(&end.end)?, end)));
+    let here = ends.filter(|(at, _)| at.device == desk && inner(at.bank));
+    here.min_by_key(|(at, _)| (view.bank_index(desk, at.bank), at.first)).map(|(_, end)| end)
 }
 
 /// Why nothing arrives, as far back as settings say.
