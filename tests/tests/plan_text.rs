@@ -59,8 +59,6 @@ foh: desk, little-desk
     track 1-8       from  portA 1-8
     out 1-3         from  mix 1-3
     into portA 1-8  from  out 1-8
-  preamps
-    gain 32 dB  local 1
   channel list
     channel 1   Kick In   riser.in 1  preamp stage-left.in 1  48 V  gain 24.5 dB  polarity inverted
     channel 2   Taiko     riser.in 2  preamp stage-left.in 2        gain 24.5 dB

@@ -18,7 +18,7 @@ pub fn compiled(root: &Path) -> Compiled {
 
 /// A file that another one of them includes is checked there; alone it would miss what that one says.
 pub fn without_parts(mut compiled: Vec<Compiled>) -> Vec<Compiled> {
-    let path = |one: &Compiled| Some(one.sources.get(one.show.root?)?.path.clone()?);
+    let path = |one: &Compiled| one.sources.get(one.show.root?)?.path.clone();
     let roots: Vec<Option<PathBuf>> = compiled.iter().map(path).collect();
     let included = |at: usize, root: &Path| {
         let others = compiled.iter().enumerate().filter(|(other, _)| *other != at);

@@ -2,6 +2,7 @@
 //! plugs in, and the preamp behind it. What nobody asked for stands elsewhere.
 
 use super::settings::preamp;
+use super::sockets::supplied;
 use crate::plan::data::{Device, End, Plug, Role, Signal};
 use crate::plan::point::{Points, range};
 use crate::plan::table::Table;
@@ -109,7 +110,7 @@ fn inputs_on<'e>(full: &View, path: &'e [String]) -> Vec<&'e str> {
     path.iter().map(String::as_str).filter(is_input).collect()
 }
 
-/// `48 V` where a preamp on the way gives it; where another one does, by another leg, that it is on.
+/// `48 V` where a preamp on the way gives it; where one at another leg does, which.
 fn power(full: &View, inputs: &[&str], plug: Option<&Plug>) -> String {
     let on = |at: &&str| {
         let setting = Points::read(at).and_then(|at| full.setting("phantom", &at));
@@ -117,10 +118,8 @@ fn power(full: &View, inputs: &[&str], plug: Option<&Plug>) -> String {
     };
     if inputs.iter().any(on) {
         "48 V".to_string()
-    } else if plug.is_some_and(|plug| plug.phantom) {
-        "48 V by another leg".to_string()
     } else {
-        String::new()
+        plug.filter(|plug| plug.phantom).map(|plug| supplied(full, &plug.source)).unwrap_or_default()
     }
 }
 

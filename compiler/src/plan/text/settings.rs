@@ -1,8 +1,9 @@
 //! What to dial on one device, in the order of dialling: offsets, slots and modes; then, bank by bank,
 //! what feeds it; then the preamps.
 
+use super::sockets::plugged;
 use crate::plan::data::Setting;
-use crate::plan::point::{Points, range, ranges, read_range};
+use crate::plan::point::{Points, point, range, ranges, read_range};
 use crate::plan::table::Table;
 use crate::plan::view::View;
 use std::collections::BTreeSet;
@@ -81,12 +82,17 @@ fn runs<'p>(settings: &[&'p Setting]) -> Vec<Run<'p>> {
     runs.into_iter().map(|(run, _)| run).collect()
 }
 
-/// 48 V, gain and pad, sockets of the same value together, with the desk that may change them.
+/// 48 V, gain and pad, sockets of the same value together, with the desk that may change them. What stands
+/// at a socket with its source is not said again, but for who sets it.
 pub(super) fn preamps(view: &View, device: &str) -> Table {
     let mut groups: Vec<(String, &str, Option<&str>, BTreeSet<u32>)> = Vec::new();
     for set in ["phantom", "pad", "gain"] {
         for setting in view.settings.iter().filter(|s| s.device == device && s.set == set) {
-            let what = preamp(setting);
+            let at_socket = said_at_socket(view, setting);
+            if at_socket && setting.owner.as_deref().is_none_or(|owner| owner == device) {
+                continue;
+            }
+            let what = if at_socket { word(set).to_string() } else { preamp(setting) };
             let numbers = setting.first.unwrap_or(1)..=setting.last.or(setting.first).unwrap_or(1);
             let owner = setting.owner.as_deref();
             let same = groups.iter_mut().find(|g| g.0 == what && g.1 == setting.bank && g.2 == owner);
@@ -102,6 +108,19 @@ pub(super) fn preamps(view: &View, device: &str) -> Table {
         table.row([what, format!("{bank} {}", ranges(&numbers)), owner.unwrap_or_default()]);
     }
     table
+}
+
+/// One socket's own setting, on, of a socket that some source comes by.
+fn said_at_socket(view: &View, setting: &Setting) -> bool {
+    let Some(number) = setting.first.filter(|first| setting.last.is_none_or(|last| last == *first)) else {
+        return false;
+    };
+    let on = setting.set == "gain" || setting.value.as_ref().and_then(|v| v.as_bool()) == Some(true);
+    on && plugged(view, &point(&setting.device, &setting.bank, number)).is_some()
+}
+
+fn word(set: &str) -> &str {
+    if set == "phantom" { "48 V" } else { set }
 }
 
 /// `48 V on`, `gain 32 dB`, `pad off`.

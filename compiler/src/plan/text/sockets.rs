@@ -2,7 +2,7 @@
 
 use super::settings::preamp;
 use super::usage::Usage;
-use crate::plan::data::{Bank, Device, End, Role, Signal};
+use crate::plan::data::{Bank, Device, End, Role, Setting, Signal};
 use crate::plan::point::{Points, point, range, ranges};
 use crate::plan::table::Table;
 use crate::plan::view::View;
@@ -19,9 +19,8 @@ pub(super) fn inputs(view: &View, full: &View, device: &Device) -> Table {
             let label = signal.map(|s| s.label.clone()).unwrap_or_default();
             let spot = Points { device: &device.name, bank: &bank.bank, first: n, last: n };
             let preamp = |set| full.setting(set, &spot).map(preamp);
-            let on = |text: Option<String>| text.filter(|t| !t.ends_with(" off")).unwrap_or_default();
-            let asks = asks && bank.phantom == 0;
-            let phantom = preamp("phantom").or(asks.then(|| "needs 48 V".to_string()));
+            let on = |text: Option<String>| text.filter(|t| !t.ends_with(" off"));
+            let phantom = on(preamp("phantom")).or_else(|| asks.then(|| supplied(full, &source))).unwrap_or_default();
             let mut by = by.map(|by| format!("by {by}")).unwrap_or_default();
             if signal.is_none_or(|s| s.ends.is_empty()) {
                 by.push_str(if by.is_empty() { "feeds nothing" } else { ", feeds nothing" });
@@ -31,7 +30,8 @@ pub(super) fn inputs(view: &View, full: &View, device: &Device) -> Table {
             let stand = plug.and_then(|plug| plug.stand.as_deref()).map(stand).unwrap_or_default();
             let gain = preamp("gain").unwrap_or_default();
             let number = format!("{} {n}", bank.bank);
-            table.row([number, source, label, mic, stand, on(phantom), gain, on(preamp("pad")), by]);
+            let pad = on(preamp("pad")).unwrap_or_default();
+            table.row([number, source, label, mic, stand, phantom, gain, pad, by]);
         }
     }
     table
@@ -46,9 +46,22 @@ fn stand(word: &str) -> String {
     }
 }
 
+/// `48 V from pit.in 1`: which preamp supplies a source, where it is another than the one at hand.
+pub(super) fn supplied(full: &View, source: &str) -> String {
+    let on = |setting: &&&Setting| {
+        setting.set == "phantom" && setting.value.as_ref().and_then(|value| value.as_bool()) == Some(true)
+    };
+    let sockets = full.settings.iter().filter(on).flat_map(|setting| {
+        let first = setting.first.unwrap_or(1);
+        (first..=setting.last.unwrap_or(first)).map(|number| point(&setting.device, &setting.bank, number))
+    });
+    let mut of_it = sockets.filter(|at| plugged(full, at).is_some_and(|(at_it, ..)| at_it == source));
+    of_it.next().map_or_else(|| "needs 48 V".to_string(), |socket| format!("48 V from {socket}"))
+}
+
 /// The source at a socket, whether it asks for phantom, and the line that brings it, where it does not
 /// stand on the socket itself.
-fn plugged(view: &View, at: &str) -> Option<(String, bool, Option<String>)> {
+pub(super) fn plugged(view: &View, at: &str) -> Option<(String, bool, Option<String>)> {
     if let Some(plug) = view.plugs.iter().find(|plug| plug.at == at) {
         return Some((plug.source.clone(), plug.phantom, None));
     }
