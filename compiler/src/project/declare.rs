@@ -353,6 +353,10 @@ fn tell_twice(name: &str, first: &Declared, again: &Declared) -> Diagnostic {
             "to change the first write `change input {name} …`; to put it on a second channel write just \
              the channel and `{name}`; for another source choose another name"
         ),
+        ("group", "group") => format!(
+            "a group has one list: write all its names there, or `change group {name} of …` with the whole list in a \
+             file that includes it; for another group choose another name"
+        ),
         (a, b) if a == b && !matches!(a, "model" | "mic" | "kind" | "carrier" | "feed" | "act") => {
             format!("to change the first write `change {a} {name} …`; for another {a} choose another name")
         }

@@ -103,7 +103,10 @@ impl<'t> Vocabulary<'t> {
             None => {
                 let mut known: Vec<&str> = self.words.keys().copied().collect();
                 known.sort_unstable();
-                diagnostic.help(format!("{} takes {}", self.place, known.join(", ")))
+                diagnostic.help(match known.as_slice() {
+                    [only] => format!("{} takes `{only}` alone: write `{only} {} …`", self.place, first.text),
+                    _ => format!("{} takes {}", self.place, known.join(", ")),
+                })
             }
         })
     }
