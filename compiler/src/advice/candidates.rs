@@ -1,14 +1,16 @@
-//! Edits to try, in order: another socket of the same box, another channel of the same block, another
-//! block, a socket of another box, an offset, the chain's order, another port; then rows to drop.
+//! Edits to try, in order: offsets that meet, where outputs clash over them; another socket of the same box,
+//! another channel of the same block, another block, a whole run of rows on other channels, a socket of
+//! another box, an offset, the chain's order, another port; then rows to drop.
 
+use super::{meeting, runs};
 use crate::Analysis;
 use crate::diagnostics::Edit;
 use crate::plan::Role;
-use crate::rig::{How, Lane, LaneKind, LinkEnd, Point, Ride, Rig};
+use crate::rig::{How, Lane, LaneKind, LinkEnd, Point, Ride, Rig, Take};
 use crate::route::Unit;
 use crate::source::Span;
 use crate::syntax::ast::{AttrKind, DeviceWord};
-use crate::wants::{RowFact, RowKind, Scene, Spot};
+use crate::wants::{RowFact, RowKind, Scene, Spot, Target};
 use std::collections::BTreeSet;
 
 /// An edit, or several that belong together, with what to call it.
@@ -17,13 +19,21 @@ pub struct Candidate {
     pub label: String,
     pub edits: Vec<Edit>,
     /// The row or device that it moves: two candidates of one make no pair.
-    thing: String,
+    pub thing: String,
+    /// What the message points at besides, where this is the change that works.
+    pub shows: Vec<(Span, String)>,
+}
+
+impl Candidate {
+    pub fn new(label: String, edits: Vec<Edit>, thing: &str) -> Candidate {
+        Candidate { label, edits, thing: thing.to_string(), shows: Vec::new() }
+    }
 }
 
 /// Everything that one edit could do about these rows, in order.
 pub fn of(analysis: &Analysis, units: &[Unit]) -> Vec<Candidate> {
     let rows = rows(analysis, units);
-    let mut list = Vec::new();
+    let mut list = meeting::offsets(analysis, units);
     let mut add = |of: &dyn Fn(&Moving) -> Vec<Candidate>| {
         for row in &rows {
             list.extend(of(row));
@@ -32,6 +42,7 @@ pub fn of(analysis: &Analysis, units: &[Unit]) -> Vec<Candidate> {
     add(&|row| row.other_sockets());
     add(&|row| row.other_channels(true));
     add(&|row| row.other_channels(false));
+    add(&|row| runs::around(row).map(|run| run.candidates()).unwrap_or_default());
     add(&|row| row.sockets_elsewhere());
     list.extend(offsets(analysis));
     list.extend(orders(analysis));
@@ -46,6 +57,7 @@ pub fn pairs(single: &[Candidate]) -> impl Iterator<Item = Candidate> {
             label: format!("{}, and {}", one.label, two.label),
             edits: one.edits.iter().chain(&two.edits).cloned().collect(),
             thing: one.thing.clone(),
+            shows: Vec::new(),
         })
     })
 }
@@ -60,22 +72,23 @@ pub fn drops(analysis: &Analysis, units: &[Unit]) -> Vec<Candidate> {
             RowKind::Output => format!("output {}", row.output_name()),
             _ => return None,
         };
-        let label = format!("or do without `{}`: `without {said}`", row.fact.name);
-        Some(Candidate { label, edits: vec![row.append(&format!("without {said}"))?], thing: said })
+        let label = format!("do without `{}`: write `without {said}`", row.fact.name);
+        Some(Candidate::new(label, vec![row.append(&format!("without {said}"))?], &said))
     };
     rows.iter().filter_map(drop).collect()
 }
 
 /// A row that may move.
-struct Moving<'a> {
-    analysis: &'a Analysis,
-    scene: &'a Scene,
-    fact: &'a RowFact,
-    row: usize,
+#[derive(Clone)]
+pub struct Moving<'a> {
+    pub analysis: &'a Analysis,
+    pub scene: &'a Scene,
+    pub fact: &'a RowFact,
+    pub row: usize,
 }
 
 /// The rows of a conflict, the one that stands last first: it is the likeliest to be new.
-fn rows<'a>(analysis: &'a Analysis, units: &[Unit]) -> Vec<Moving<'a>> {
+pub fn rows<'a>(analysis: &'a Analysis, units: &[Unit]) -> Vec<Moving<'a>> {
     let mut seen = BTreeSet::new();
     let mut rows: Vec<Moving> = units
         .iter()
@@ -89,7 +102,7 @@ fn rows<'a>(analysis: &'a Analysis, units: &[Unit]) -> Vec<Moving<'a>> {
     rows
 }
 
-impl Moving<'_> {
+impl<'a> Moving<'a> {
     fn text(&self, span: Span) -> &str {
         self.analysis.project.sources.text_at(span)
     }
@@ -101,7 +114,7 @@ impl Moving<'_> {
 
     /// Writes `new` in place of what the row says at `span`; where the row stands in a file that the root
     /// includes, the root says the change instead.
-    fn rewrite(&self, span: Span, new: &str, change: &str) -> Option<Edit> {
+    pub fn rewrite(&self, span: Span, new: &str, change: &str) -> Option<Edit> {
         if Some(span.file) == self.analysis.show.root {
             return Some(Edit { span, text: new.to_string() });
         }
@@ -123,7 +136,7 @@ impl Moving<'_> {
     }
 
     /// The sockets that the row's sources plug into, if they are neighbours in one bank.
-    fn own_sockets(&self) -> Vec<Point> {
+    pub fn own_sockets(&self) -> Vec<Point> {
         let of_row = self.scene.sources.iter().filter(|source| source.row == self.row);
         of_row.filter_map(|source| if let Spot::Socket(point) = source.spot { Some(point) } else { None }).collect()
     }
@@ -162,7 +175,7 @@ impl Moving<'_> {
                 let to = format!("from {name} {}", range(first, count));
                 let edit = self.rewrite(place, &to, &to)?;
                 let label = format!("plug `{}` into `{name} {}`", self.fact.name, range(first, count));
-                Some(Candidate { label, edits: vec![edit], thing: self.fact.name.clone() })
+                Some(Candidate::new(label, vec![edit], &self.fact.name))
             })
             .collect()
     }
@@ -226,7 +239,7 @@ impl Moving<'_> {
                 let to = format!("to {name} {}", range(start, count));
                 let edit = self.rewrite(place, &to, &to)?;
                 let label = format!("send `{}` to `{name} {}`", self.fact.name, range(start, count));
-                Some(Candidate { label, edits: vec![edit], thing: self.fact.name.clone() })
+                Some(Candidate::new(label, vec![edit], &self.fact.name))
             })
             .collect()
     }
@@ -253,19 +266,22 @@ impl Moving<'_> {
                 && (!pairs || *start % 2 == 1)
                 && (*start..=last).all(|channel| !others.contains(&channel))
         };
-        (1..=size)
-            .filter(free)
+        let mut starts: Vec<u32> = (1..=size).filter(free).collect();
+        let fed = self.own_sockets().first().map(|socket| fed_blocks(self.scene, desk, *socket, &[self.row], block));
+        starts.sort_by_key(|start| (!fed.as_ref().is_some_and(|fed| fed.contains(&((start - 1) / block))), *start));
+        starts
+            .into_iter()
             .filter_map(|start| {
                 let numbers = range(start, count);
                 let edit = self.rewrite(span, &numbers, &format!("channel {numbers}"))?;
                 let label = format!("list `{}` on channel {numbers}", self.fact.name);
-                Some(Candidate { label, edits: vec![edit], thing: self.fact.name.clone() })
+                Some(Candidate::new(label, vec![edit], &self.fact.name))
             })
             .collect()
     }
 }
 
-fn range(first: u32, count: u32) -> String {
+pub fn range(first: u32, count: u32) -> String {
     if count <= 1 { first.to_string() } else { format!("{first}-{}", first + count - 1) }
 }
 
@@ -283,14 +299,30 @@ fn taken(scene: &Scene) -> BTreeSet<Point> {
     plugged.chain(lines).collect()
 }
 
-fn channels(scene: &Scene, desk: u32, of: impl Fn(usize) -> bool) -> BTreeSet<u32> {
+pub fn channels(scene: &Scene, desk: u32, of: impl Fn(usize) -> bool) -> BTreeSet<u32> {
     let lane = scene.rig.model(desk).and_then(|model| model.bank("channel"));
     let here =
         |want: &&crate::wants::Want| want.end.device == desk && Some(want.end.lane as usize) == lane && of(want.row);
     scene.wants.iter().filter(here).map(|want| want.end.number).collect()
 }
 
-fn channel_facts(rig: &Rig, desk: u32) -> Option<(u32, u32)> {
+/// The blocks of channels that take a block of sockets already, by rows other than `but`.
+pub fn fed_blocks(scene: &Scene, desk: u32, socket: Point, but: &[usize], block: u32) -> BTreeSet<u32> {
+    let lane = scene.rig.model(desk).and_then(|model| model.bank("channel"));
+    let same = |point: Point| {
+        (point.device, point.lane) == (socket.device, socket.lane)
+            && (point.number - 1) / block == (socket.number - 1) / block
+    };
+    let feeds = |want: &&crate::wants::Want| {
+        let Target::Source(source) = want.what else { return false };
+        matches!(scene.source(source).map(|source| &source.spot), Some(Spot::Socket(point)) if same(*point))
+    };
+    let here = scene.wants.iter().filter(|want| want.end.device == desk && Some(want.end.lane as usize) == lane);
+    here.filter(|want| !but.contains(&want.row)).filter(feeds).map(|want| (want.end.number - 1) / block).collect()
+}
+
+/// How many channels a desk has, and in blocks of how many it feeds them.
+pub fn channel_facts(rig: &Rig, desk: u32) -> Option<(u32, u32)> {
     let model = rig.model(desk)?;
     let lane = model.bank("channel")?;
     let block = match model.route_of(lane, 1)?.1.how {
@@ -303,21 +335,30 @@ fn channel_facts(rig: &Rig, desk: u32) -> Option<(u32, u32)> {
 /// Other offsets for the boxes whose offset is said.
 fn offsets(analysis: &Analysis) -> Vec<Candidate> {
     let Some(scene) = analysis.scenes.first() else { return Vec::new() };
+    (0u32..).zip(&scene.rig.devices).flat_map(|(index, _)| offsets_of(analysis, &scene.rig, index)).collect()
+}
+
+/// Other offsets for one box.
+pub fn offsets_of(analysis: &Analysis, rig: &Rig, index: u32) -> Vec<Candidate> {
     let mut list = Vec::new();
-    for (index, device) in (0u32..).zip(&scene.rig.devices) {
-        let (Some(said), Some(model)) = (&device.offset, scene.rig.model(index)) else { continue };
-        let take = model.takes.iter().find(|take| take.mode.is_none() && matches!(take.at, Ride::Setting(_)));
-        let Some(Ride::Setting(choices)) = take.map(|take| &take.at) else { continue };
+    if let (Some(device), Some(take)) = (rig.device(index), moving_take(rig, index)) {
+        let (Some(said), Ride::Setting(choices)) = (&device.offset, &take.at) else { return Vec::new() };
         for choice in choices.iter().filter(|choice| **choice != said.value) {
             let text = format!("offset {choice}");
             let change = format!("change {} {} {text}", word(device.word), device.name);
             if let Some(edit) = rewrite(analysis, attr_span(analysis, &device.name, Attr::Offset), &text, &change) {
                 let label = format!("set `{}` to {text}", device.name);
-                list.push(Candidate { label, edits: vec![edit], thing: device.name.clone() });
+                list.push(Candidate::new(label, vec![edit], &device.name));
             }
         }
     }
     list
+}
+
+/// The take of a box's outputs that an offset moves.
+pub fn moving_take(rig: &Rig, device: u32) -> Option<&Take> {
+    let model = rig.model(device)?;
+    model.takes.iter().find(|take| take.mode.is_none() && matches!(take.at, Ride::Setting(_)))
 }
 
 /// Two neighbours of a chain the other way round.
@@ -348,7 +389,7 @@ fn orders(analysis: &Analysis) -> Vec<Candidate> {
         let free = rig.cables.iter().all(|cable| cable.from != next);
         if edits.len() == 2 && free {
             let label = format!("hang `{two}` before `{one}`");
-            list.push(Candidate { label, edits, thing: one.to_string() });
+            list.push(Candidate::new(label, edits, one));
         }
     }
     list
@@ -383,7 +424,7 @@ fn ports(analysis: &Analysis) -> Vec<Candidate> {
                 let change = format!("change {} {} {text}", word(device.word), device.name);
                 if let Some(edit) = rewrite(analysis, attr_span(analysis, &device.name, Attr::On), &text, &change) {
                     let label = format!("hang `{}` {text}", device.name);
-                    list.push(Candidate { label, edits: vec![edit], thing: device.name.clone() });
+                    list.push(Candidate::new(label, vec![edit], &device.name));
                 }
             }
         }
@@ -391,12 +432,13 @@ fn ports(analysis: &Analysis) -> Vec<Candidate> {
     list
 }
 
-enum Attr {
+#[derive(Clone, Copy)]
+pub enum Attr {
     On,
     Offset,
 }
 
-fn attr_span(analysis: &Analysis, device: &str, which: Attr) -> Option<Span> {
+pub fn attr_span(analysis: &Analysis, device: &str, which: Attr) -> Option<Span> {
     let row = analysis.show.house.devices.iter().find(|row| row.node.name.value == device)?;
     let is = |attr: &&crate::syntax::ast::Attr| {
         matches!((&which, &attr.kind), (Attr::On, AttrKind::On(_)) | (Attr::Offset, AttrKind::Offset(_)))

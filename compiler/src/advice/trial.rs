@@ -20,8 +20,15 @@ pub struct Trial<'a> {
     effort: Effort,
 }
 
+/// Which row of another conflict is left out.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Leave {
+    First,
+    Last,
+}
+
 /// A row by its name and desk, in every act.
-type RowKey = (String, Option<String>);
+pub type RowKey = (String, Option<String>);
 
 fn row_key(analysis: &Analysis, unit: Unit) -> Option<RowKey> {
     let scene = analysis.scenes.get(unit.scene)?;
@@ -45,21 +52,31 @@ const BUDGET: u32 = 400;
 const BUDGET_A_WANT: u32 = 4;
 
 impl<'a> Trial<'a> {
-    /// A trial of edits that should mend one conflict. Of every other conflict one row is left out, without
-    /// which the others hold, but never a row of this one: an edit must get along with those. A conflict
-    /// that has rows of this one only may stay as it is.
-    pub fn new(root: &'a Path, files: &'a dyn Files, analysis: &'a Analysis, conflict: usize) -> Self {
+    /// A trial of edits that should mend one conflict, or several at once. Of every other conflict one row is
+    /// left out, without which the others hold, but never a row of these: an edit must get along with those. A
+    /// conflict that has rows of these only may stay as it is.
+    pub fn new(
+        root: &'a Path,
+        files: &'a dyn Files,
+        analysis: &'a Analysis,
+        conflicts: &[usize],
+        leave: Leave,
+    ) -> Self {
         let told = |index: usize| analysis.told.iter().any(|(told, _)| *told == index);
         let key = |diagnostic: &Diagnostic| (diagnostic.rule, diagnostic.message.clone());
         let other = |(index, diagnostic): &(usize, &Diagnostic)| diagnostic.is_error() && !told(*index);
         let mut others: Vec<_> = analysis.found.iter().enumerate().filter(other).map(|(_, d)| key(d)).collect();
         let mut own: BTreeSet<RowKey> = BTreeSet::new();
-        for (_, units) in analysis.told.iter().filter(|(index, _)| *index == conflict) {
+        for (_, units) in analysis.told.iter().filter(|(index, _)| conflicts.contains(index)) {
             own.extend(units.iter().flat_map(|unit| with_declaring(analysis, *unit)));
         }
         let mut without = Vec::new();
-        for (index, units) in analysis.told.iter().filter(|(index, _)| *index != conflict) {
-            let free = units.iter().rev().filter_map(|unit| row_key(analysis, *unit)).find(|row| !own.contains(row));
+        for (index, units) in analysis.told.iter().filter(|(index, _)| !conflicts.contains(index)) {
+            let mut free = units.iter().filter_map(|unit| row_key(analysis, *unit)).filter(|row| !own.contains(row));
+            let free = match leave {
+                Leave::First => free.next(),
+                Leave::Last => free.next_back(),
+            };
             match free {
                 Some(row) => without.push(row),
                 None => others.extend(analysis.found.get(*index).map(key)),
@@ -69,6 +86,11 @@ impl<'a> Trial<'a> {
         let budget = BUDGET.saturating_add(BUDGET_A_WANT.saturating_mul(u32::try_from(wants).unwrap_or(u32::MAX)));
         let effort = Effort { budget, explain: false, without };
         Trial { root, files, sources: &analysis.project.sources, others, effort }
+    }
+
+    /// The rows that are left out.
+    pub fn leaves(&self) -> &[RowKey] {
+        &self.effort.without
     }
 
     /// Does the edited text compile, but for what else is wrong?

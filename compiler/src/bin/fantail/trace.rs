@@ -12,7 +12,8 @@ pub struct Trace {
     /// The show's root file; `-` is standard input.
     #[arg(value_name = "FILE")]
     file: PathBuf,
-    /// A source (`kick-in`), a point (`stage-left.out 7`), a label (`PA left`) or a use (`wedge`); several words need no quotes.
+    /// A source (`kick-in`), a point (`stage-left.out 7`), a label (`PA left`) or a use (`wedge`); several words
+    /// need no quotes.
     #[arg(required = true, value_name = "WHAT")]
     what: Vec<String>,
     /// Text to read, or data.
