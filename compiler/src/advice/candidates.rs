@@ -78,6 +78,16 @@ pub fn drops(analysis: &Analysis, units: &[Unit]) -> Vec<Candidate> {
     rows.iter().filter_map(drop).collect()
 }
 
+/// Free sockets for the row whose name and microphone stand at `span`, which says none.
+pub fn sockets(analysis: &Analysis, span: Span) -> Vec<Candidate> {
+    let row_at = |scene: &Scene| {
+        scene.rows.iter().position(|row| row.kind == RowKind::Input && row.span.holds(span) && row.place.is_none())
+    };
+    let found = analysis.scenes.iter().enumerate().find_map(|(scene, of)| Some(Unit { scene, row: row_at(of)? }));
+    let rows = rows(analysis, found.as_slice());
+    rows.first().map(|row| row.first_sockets(span)).unwrap_or_default()
+}
+
 /// A row that may move.
 #[derive(Clone)]
 pub struct Moving<'a> {
@@ -153,31 +163,50 @@ impl<'a> Moving<'a> {
         }
     }
 
+    /// Sockets for a row that says none, those of boxes first: most sources stand on stage.
+    fn first_sockets(&self, span: Span) -> Vec<Candidate> {
+        let after = Span { start: span.end, ..span };
+        let count = self.scene.sources.iter().filter(|source| source.row == self.row).count();
+        let candidate = |to: String| {
+            let edit = self.rewrite(after, &format!(" from {to}"), &format!("from {to}"))?;
+            let label = format!("plug it into `{to}`: `from {to}`");
+            Some(Candidate::new(label, vec![edit], &self.fact.name))
+        };
+        let mut banks = preamp_banks(&self.scene.rig);
+        banks.sort_by_key(|(device, _)| self.scene.rig.device(*device).is_none_or(|of| of.word == DeviceWord::Desk));
+        let banks = banks.into_iter();
+        banks.flat_map(|(device, lane)| self.free_runs(device, lane, &[], count)).filter_map(candidate).collect()
+    }
+
     /// Free runs of sockets in a bank, as many as the row has.
     fn to_sockets(&self, device: u32, lane: u32, own: &[Point]) -> Vec<Candidate> {
         let Some(place) = self.fact.place else { return Vec::new() };
+        let candidate = |to: String| {
+            let edit = self.rewrite(place, &format!("from {to}"), &format!("from {to}"))?;
+            let label = format!("plug `{}` into `{to}`", self.fact.name);
+            Some(Candidate::new(label, vec![edit], &self.fact.name))
+        };
+        self.free_runs(device, lane, own, own.len()).into_iter().filter_map(candidate).collect()
+    }
+
+    /// `stage-left 7-8`: runs of a bank that nothing but the row's own plugs stand in.
+    fn free_runs(&self, device: u32, lane: u32, own: &[Point], count: usize) -> Vec<String> {
         let rig = &self.scene.rig;
         let Some(fact) = rig.lane(device, lane) else { return Vec::new() };
-        let count = own.len() as u32;
+        let count = count as u32;
         let busy = taken(self.scene);
         let free = |first: &u32| {
             (*first..*first + count).all(|number| {
                 let point = Point { device, lane, number };
                 let dead = rig.device(device).is_some_and(|device| device.out_of_use.contains_key(&number));
-                number <= fact.size && !dead && (!busy.contains(&point) || own.contains(&point))
+                let usable = number <= fact.size && !dead && rig.brought_to(point).is_none();
+                usable && (!busy.contains(&point) || own.contains(&point))
             })
         };
         let unmoved = own.first().map(|point| (point.device, point.lane, point.number));
         let firsts = (1..=fact.size).filter(|first| unmoved != Some((device, lane, *first))).filter(free);
         let name = self.name_of(device, lane, fact);
-        firsts
-            .filter_map(|first| {
-                let to = format!("from {name} {}", range(first, count));
-                let edit = self.rewrite(place, &to, &to)?;
-                let label = format!("plug `{}` into `{name} {}`", self.fact.name, range(first, count));
-                Some(Candidate::new(label, vec![edit], &self.fact.name))
-            })
-            .collect()
+        firsts.map(|first| format!("{name} {}", range(first, count))).collect()
     }
 
     /// The device alone where its inputs are meant anyway.
@@ -199,18 +228,8 @@ impl<'a> Moving<'a> {
         }
         let own = self.own_sockets();
         let Some(first) = own.first() else { return Vec::new() };
-        let rig = &self.scene.rig;
-        let mut list = Vec::new();
-        for device in rig.walk_order() {
-            let Some(model) = rig.model(device) else { continue };
-            for (lane, fact) in (0u32..).zip(&model.lanes) {
-                let sockets = fact.is_preamp() && fact.kind == LaneKind::Bank(Role::In);
-                if sockets && (device, lane) != (first.device, first.lane) {
-                    list.extend(self.to_sockets(device, lane, &own));
-                }
-            }
-        }
-        list
+        let others = preamp_banks(&self.scene.rig).into_iter().filter(|bank| *bank != (first.device, first.lane));
+        others.flat_map(|(device, lane)| self.to_sockets(device, lane, &own)).collect()
     }
 
     fn other_outputs(&self) -> Vec<Candidate> {
@@ -430,6 +449,17 @@ fn ports(analysis: &Analysis) -> Vec<Candidate> {
         }
     }
     list
+}
+
+/// The banks of sockets with preamps, in the order of the walk.
+fn preamp_banks(rig: &Rig) -> Vec<(u32, u32)> {
+    let mut banks = Vec::new();
+    for device in rig.walk_order() {
+        let lanes = rig.model(device).map(|model| model.lanes.as_slice()).unwrap_or_default();
+        let sockets = |(_, fact): &(u32, &Lane)| fact.is_preamp() && fact.kind == LaneKind::Bank(Role::In);
+        banks.extend((0u32..).zip(lanes).filter(sockets).map(|(lane, _)| (device, lane)));
+    }
+    banks
 }
 
 #[derive(Clone, Copy)]

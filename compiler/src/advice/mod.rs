@@ -25,8 +25,12 @@ const TRIES_ALONG: usize = 8;
 /// More conflicts than this are told without advice.
 const CONFLICTS: usize = 6;
 
-/// Adds to every conflict the first change that works. Conflicts of a run of rows that one change mends are
-/// told as one.
+/// Sockets to try for a source that has none, and how many such sources are told where they could plug in.
+const TRIES_OF_SOCKETS: usize = 24;
+const WITHOUT_SOCKET: usize = 4;
+
+/// Adds to every conflict, and to every source without a socket, the first change that works. Conflicts of a
+/// run of rows that one change mends are told as one.
 pub fn advise(root: &Path, files: &dyn Files, analysis: &mut Analysis) {
     let told: Vec<(usize, Vec<Unit>)> = analysis.told.clone();
     let mut joined: BTreeSet<usize> = BTreeSet::new();
@@ -53,11 +57,39 @@ pub fn advise(root: &Path, files: &dyn Files, analysis: &mut Analysis) {
         before.add(*index, change.as_ref());
         note(analysis.found.get_mut(*index), change);
     }
+    let nowhere = |(_, told): &(usize, &Diagnostic)| told.rule == "source-nowhere" && told.help.is_empty();
+    let nowhere: Vec<usize> = analysis.found.iter().enumerate().filter(nowhere).map(|(index, _)| index).collect();
+    let mut proposed = Vec::new();
+    for (count, index) in nowhere.into_iter().enumerate() {
+        let change = if count < WITHOUT_SOCKET { socket_for(root, files, analysis, index, &proposed) } else { None };
+        let Some(diagnostic) = analysis.found.get_mut(index) else { continue };
+        match change {
+            Some(change) => {
+                proposed.extend(change.edits.clone());
+                note(Some(diagnostic), Some(change));
+            }
+            None => diagnostic.help.push("write `from` and the socket, or `from any`".to_string()),
+        }
+    }
     let mut index = 0;
     analysis.found.retain(|_| {
         index += 1;
         !joined.contains(&(index - 1))
     });
+}
+
+/// The first free socket from which the source reaches what wants it, beside those proposed for others.
+fn socket_for(
+    root: &Path,
+    files: &dyn Files,
+    analysis: &Analysis,
+    index: usize,
+    proposed: &[Edit],
+) -> Option<Candidate> {
+    let trial = Trial::new(root, files, analysis, &[index], Leave::Last);
+    let works = |candidate: &Candidate| trial.works(&[proposed, &candidate.edits].concat());
+    let sockets = candidates::sockets(analysis, analysis.found.get(index)?.span);
+    sockets.into_iter().take(TRIES_OF_SOCKETS).find(works)
 }
 
 fn note(diagnostic: Option<&mut Diagnostic>, change: Option<Candidate>) {

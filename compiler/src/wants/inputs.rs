@@ -245,6 +245,24 @@ fn declare(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
         }
     }
     scene.by_name.insert(own, whole);
+    if spots.contains(&Spot::Nowhere) {
+        nowhere(scene, reading, found);
+    }
+}
+
+/// A row that says what it is and not where it plugs in. A spare channel need not say it; of a row that could
+/// not be read whole, what is missing may stand there.
+fn nowhere(scene: &Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
+    let row = &reading.row.node.row;
+    let name = &row.name.value;
+    if attrs::spare(&row.attrs).is_some() || scene.rig.broken.contains(name) {
+        return;
+    }
+    // A microphone may have been changed elsewhere.
+    let mic = attrs::mic(&row.attrs).filter(|(mic, _)| row.span.holds(mic.span));
+    let span = mic.map_or(row.name.span, |(mic, _)| row.name.span.to(mic.span));
+    let message = format!("`{name}` plugs in nowhere: its row has no `from`");
+    found.push(Diagnostic::error("source-nowhere", span, message).about(name.clone()));
 }
 
 fn fact(reading: &Reading, kind: RowKind) -> RowFact {

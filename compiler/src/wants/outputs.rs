@@ -1,6 +1,8 @@
 //! Output rows and personal-monitor feeds: which mix must leave where, and what a mix carries.
 
-use super::{Mix, Output, Replaced, RowFact, RowKind, Scene, Speaker, Spot, Target, Use, Want, WantKind, labels};
+use super::{
+    Mix, Output, Replaced, RowFact, RowKind, Scene, Source, Speaker, Spot, Target, Use, Want, WantKind, labels,
+};
 use crate::diagnostics::{Diagnostic, counted};
 use crate::plan::Role;
 use crate::project::{self, Patch, Row, attrs};
@@ -307,15 +309,12 @@ pub fn read_personal(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnosti
             // A source that this act's rows replaced leaves its feed empty.
             let Some(what) = what else { continue };
             if let Target::Source(source) = what
-                && scene.source(source).is_some_and(|source| source.spot == Spot::Nowhere)
+                && let Some(source) = scene.source(source).filter(|source| source.spot == Spot::Nowhere)
             {
-                let name = scene.source(source).map_or_else(String::new, |source| source.name.clone());
-                let message = format!("personal feed {number} wants `{name}`, which plugs in nowhere");
-                found.push(
-                    Diagnostic::error("source-nowhere", node.feeds.span, message)
-                        .help(format!("add `from …` to the row of `{name}`"))
-                        .about(name),
-                );
+                // Of any other row it has been said.
+                if source.spare {
+                    found.push(nothing_to_feed(source, number, node.feeds.span));
+                }
                 continue;
             }
             if let Some(first) = taken.insert((desk, number), node.numbers.span) {
@@ -335,6 +334,14 @@ pub fn read_personal(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnosti
             }
         }
     }
+}
+
+fn nothing_to_feed(source: &Source, number: u32, at: Span) -> Diagnostic {
+    let name = &source.name;
+    let message = format!("personal feed {number} wants `{name}`, whose channel is only kept free");
+    Diagnostic::error("source-nowhere", at, message)
+        .help(format!("add `from` and the socket to the row of `{name}`"))
+        .about(name.clone())
 }
 
 /// The feeds that a row names, checked against the desk before they are expanded; none where any of them is

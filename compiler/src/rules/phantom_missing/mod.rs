@@ -28,7 +28,8 @@ fn told(seen: &Seen, plug: Point, source: usize) -> Option<Diagnostic> {
     if !needs || preamps_of(seen.rig, plug).is_empty() {
         return None;
     }
-    let row = seen.scene.rows.get(source.row)?;
+    // Of a row that could not be read whole, the word may be there.
+    let row = seen.scene.rows.get(source.row).filter(|row| !seen.rig.broken.contains(&row.name))?;
     let changed = changed_mic(source, row.span);
     let place = changed.map_or_else(|| row.place.unwrap_or(row.span), |said| said.span);
     let how = changed.map_or_else(

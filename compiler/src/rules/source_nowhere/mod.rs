@@ -1,4 +1,4 @@
-//! A feed of a source without a socket; found by `wants`.
+//! A source without a socket; found by `wants`.
 
 use crate::diagnostics::{Rule, Severity};
 
