@@ -8,5 +8,6 @@ pub mod grounds;
 pub mod large;
 pub mod moved;
 pub mod outside;
+pub mod situations;
 pub mod sized;
 pub mod small;

@@ -10,6 +10,7 @@ use crate::diagnostics::Diagnostic;
 use crate::plan::Role;
 use crate::rig::{How, LaneKind, LinkEnd, Ride, Rig};
 use crate::wants::{Scene, Spot, Target, Want, WantKind};
+use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
@@ -27,6 +28,8 @@ pub struct Solution {
     /// What arrives where in each scene, in order of end points; empty until a whole solution was
     /// written out.
     pub arrivals: Vec<Vec<super::Arrival>>,
+    /// Steps that the search took, those apart that looked for reasons.
+    pub steps: u64,
 }
 
 /// A want that no setting at all can satisfy.
@@ -105,6 +108,7 @@ pub fn route(scenes: &[Scene], effort: &Effort, found: &mut Vec<Diagnostic>) -> 
         not_recorded,
         pinned,
         arrivals: Vec::new(),
+        steps: 0,
     };
     // A row that was found to clash in one part is left out of the others: one cause, one message.
     let mut out: BTreeSet<Unit> = BTreeSet::new();
@@ -414,7 +418,9 @@ fn solve_part(
         part.asked.iter().filter_map(|index| asked.get(*index)).filter(|asked| !out.contains(&asked.unit)).collect();
     let part_nogoods: Vec<&Nogood> = part.nogoods.iter().filter_map(|index| nogoods.get(*index)).collect();
     let part_limits: Vec<Limit> = part.limits.iter().filter_map(|index| limits.get(*index)).cloned().collect();
-    let outcome = task(&all, &part_nogoods, &part_limits, (&solution.switches, &part.members), effort.budget).solve();
+    let task = task(&all, &part_nogoods, &part_limits, (&solution.switches, &part.members), effort.budget);
+    let (outcome, steps) = (task.solve(), task.steps.get());
+    solution.steps += steps;
     match outcome {
         Outcome::Found(chosen) => {
             for (asked, way) in all.iter().zip(chosen) {
@@ -449,5 +455,6 @@ pub(super) fn task<'a>(
         switches,
         members,
         budget,
+        steps: Cell::new(0),
     }
 }

@@ -6,6 +6,7 @@ use super::graph::Node;
 use super::switches::{Literal, SwitchId, Switches, Value};
 use super::ways::Way;
 use rustc_hash::{FxHashMap as HashMap, FxHashSet as HashSet};
+use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
 use std::rc::Rc;
 
@@ -37,6 +38,8 @@ pub struct Task<'a> {
     pub members: &'a [SwitchId],
     /// Decisions that the search may take.
     pub budget: u32,
+    /// Steps taken so far: decisions, and wants looked at again.
+    pub steps: Cell<u64>,
 }
 
 #[derive(Debug, PartialEq, Eq)]
@@ -181,6 +184,7 @@ impl Task<'_> {
             };
             frame.next += 1;
             nodes += 1;
+            self.steps.set(self.steps.get() + 1);
             if nodes > self.budget {
                 return Outcome::TooHard;
             }
@@ -263,6 +267,7 @@ impl Task<'_> {
             }
             let Some(item) = open.pop_front() else { return true };
             queued.remove(&item);
+            self.steps.set(self.steps.get() + 1);
             if !self.narrow(state, item, &mut to_set, index, &mut open, &mut queued) {
                 return false;
             }
