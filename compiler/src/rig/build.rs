@@ -328,6 +328,7 @@ fn nothing(node: &ast::Device) -> Model {
         latency_ms: None,
         phantom_limit_ma: None,
         draws_w: None,
+        strip: None,
     }
 }
 

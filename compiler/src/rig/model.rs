@@ -158,6 +158,8 @@ pub struct Model {
     pub latency_ms: Option<f64>,
     pub phantom_limit_ma: Option<f64>,
     pub draws_w: Option<f64>,
+    /// How many letters a channel strip shows.
+    pub strip: Option<u32>,
 }
 
 impl Model {

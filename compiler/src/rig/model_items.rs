@@ -71,6 +71,7 @@ fn replaces(new: &ModelItemKind, old: &ModelItemKind) -> bool {
         (K::Latency(_), K::Latency(_))
         | (K::PhantomLimit(_), K::PhantomLimit(_))
         | (K::Draws(_), K::Draws(_))
+        | (K::Strip(_), K::Strip(_))
         | (K::Note(_), K::Note(_)) => true,
         _ => false,
     }
@@ -129,6 +130,7 @@ fn empty(declared: &ast::Model) -> Model {
         latency_ms: None,
         phantom_limit_ma: None,
         draws_w: None,
+        strip: None,
     }
 }
 
@@ -330,6 +332,7 @@ impl Making<'_> {
             K::Latency(time) => self.model.latency_ms = time.value.milliseconds(),
             K::PhantomLimit(current) => self.model.phantom_limit_ma = current.value.milliamperes(),
             K::Draws(power) => self.model.draws_w = Some(power.value.number),
+            K::Strip(letters) => self.model.strip = Some(letters.value),
         }
     }
 

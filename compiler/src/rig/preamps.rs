@@ -2,7 +2,7 @@
 //! by wires that nobody switches, to the sockets that amplify it; a transformer on the way passes no
 //! phantom power.
 
-use super::build::{LinkEnd, Rig};
+use super::build::{LinkEnd, Rig, Run};
 use super::model::{Feed, How, LaneKind, RouteFact};
 use super::points::Point;
 use crate::plan::Role;
@@ -67,6 +67,27 @@ pub fn preamps_of(rig: &Rig, plug: Point) -> Vec<Preamp> {
         open.extend(onward.get(&at).into_iter().flatten().map(|next| (*next, isolated)));
     }
     found.sort_by_key(|preamp| (preamp.isolated, preamp.socket));
+    found
+}
+
+/// Every way by analogue lines from a plug to a preamp: each point on it, the preamp's socket last.
+pub fn ways_to_preamps(rig: &Rig, plug: Point) -> Vec<Vec<Point>> {
+    let (mut found, mut open) = (Vec::new(), vec![vec![plug]]);
+    while let Some(way) = open.pop() {
+        let Some((at, lane)) = way.last().and_then(|at| Some((*at, rig.lane_at(*at)?))) else { continue };
+        if lane.is_preamp() && lane.kind == LaneKind::Bank(Role::In) {
+            found.push(way);
+            continue;
+        }
+        let far = |run: &Run| {
+            let lane = (run.from.device, run.from.lane) == (at.device, at.lane);
+            let step = at.number.checked_sub(run.from.number).filter(|step| lane && *step < run.count)?;
+            Some(Point { number: run.to.number + step, ..run.to })
+        };
+        let onward = straight_from(rig, at).into_iter().chain(rig.runs.iter().filter_map(far));
+        open.extend(onward.filter(|next| !way.contains(next)).map(|next| [way.as_slice(), &[next]].concat()));
+    }
+    found.sort();
     found
 }
 

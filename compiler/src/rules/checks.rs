@@ -37,6 +37,13 @@ static CHECKS: &[Check] = &[
     (replaced_in_every_act::RULE, When::Always, replaced_in_every_act::check),
     (device_unused::RULE, When::Settled, device_unused::check),
     (mic_unsaid::RULE, When::Settled, mic_unsaid::check),
+    (names_alike::RULE, When::Always, names_alike::check),
+    (must_behind_another_box::RULE, When::Settled, must_behind_another_box::check),
+    (renumbered_on_the_way::RULE, When::Settled, renumbered_on_the_way::check),
+    (group_scattered::RULE, When::Settled, group_scattered::check),
+    (act_without_place::RULE, When::Settled, act_without_place::check),
+    (labels_alike::RULE, When::Settled, labels_alike::check),
+    (label_too_long::RULE, When::Settled, label_too_long::check),
 ];
 
 /// What the checks have to say, given what has been said.

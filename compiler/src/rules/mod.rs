@@ -8,7 +8,9 @@ mod checks;
 mod contents;
 mod facts;
 pub mod page;
+mod rows;
 mod say;
+mod strips;
 
 pub use crate::diagnostics::Rule;
 use crate::diagnostics::nearest;
@@ -152,6 +154,14 @@ catalogue! {
     plan_not_proven,
     phantom_left_from_act_before,
     replaced_in_every_act,
+    renumbered_on_the_way,
+    must_behind_another_box,
+    list_longer_than_the_desk,
+    names_alike,
+    labels_alike,
+    label_too_long,
+    group_scattered,
+    act_without_place,
 }
 
 /// The rule of that slug or code; upper and lower case are alike.

@@ -549,6 +549,8 @@ pub enum ModelItemKind {
     PhantomLimit(At<Quantity>),
     /// `draws 60 W`
     Draws(At<Quantity>),
+    /// `strip 8`: so many letters a channel strip of the desk shows
+    Strip(At<u32>),
     /// `label "…"`: how sheets call it
     Note(Text),
 }

@@ -1,15 +1,16 @@
 //! Input rows: sources and the channels that want them. An act's row takes the place of a house row on
 //! the same channel or socket.
 
+mod past;
 mod replace;
 
 use super::{RowFact, RowKind, Scene, Source, Speaker, Spot, Stated, Target, Want, WantKind, labels};
 use crate::diagnostics::{Diagnostic, Edit, counted};
 use crate::project::attrs;
 use crate::project::{Input, Patch, Row, SameInputs, nearest};
-use crate::rig::{ANY_SIGNAL, Asked, MicFact, Point, beyond};
+use crate::rig::{ANY_SIGNAL, Asked, MicFact, Point};
 use crate::source::{At, Span};
-use crate::syntax::ast::{FeedVerdict, Numbers, Priority};
+use crate::syntax::ast::{FeedVerdict, Numbers, Priority, Range};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A bank that a signal must pass.
@@ -21,6 +22,8 @@ struct Reading<'a> {
     desk: Option<u32>,
     /// In order; empty where any of them is not there, which has been said.
     channels: Vec<u32>,
+    /// Those of its ranges that the desk has not.
+    past: Vec<Range>,
     declares: bool,
     /// Where its sources plug in; `None` where the words mean nothing.
     spots: Option<Vec<Spot>>,
@@ -36,6 +39,7 @@ pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
         key(a).cmp(&key(b)).then(a.row.span.cmp(&b.row.span))
     });
     replace::replace(scene, &mut readings, found);
+    past::tell(scene, &readings, found);
     channels_once(scene, &readings, found);
     for reading in readings.iter().filter(|reading| reading.declares) {
         declare(scene, reading, found);
@@ -55,8 +59,9 @@ pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
 fn reading<'a>(scene: &Scene, row: &'a Row<Input>, found: &mut Vec<Diagnostic>) -> Reading<'a> {
     let node = &row.node.row;
     let desk = scene.desk_of_block(row.node.desk.as_ref(), row.span, found);
+    let mut past = Vec::new();
     let channels = match (&node.channels, desk) {
-        (Some(numbers), Some(desk)) => channels(scene, desk, numbers, &node.name.value, found),
+        (Some(numbers), Some(desk)) => channels(scene, desk, numbers, &node.name.value, &mut past, found),
         _ => Some(Vec::new()),
     };
     let declares = attrs::declares(node);
@@ -65,12 +70,19 @@ fn reading<'a>(scene: &Scene, row: &'a Row<Input>, found: &mut Vec<Diagnostic>) 
     let unsaid = channels.is_none() && attrs::from(&node.attrs).is_none();
     let channels = channels.unwrap_or_default();
     let spots = if unsaid { None } else { spots(scene, row, desk, count, found) };
-    Reading { row, desk, channels, declares, spots }
+    Reading { row, desk, channels, past, declares, spots }
 }
 
 /// The channels that a row names, checked against the desk before they are expanded. `None` where any of
-/// them is not there, which has been said.
-fn channels(scene: &Scene, desk: u32, numbers: &Numbers, name: &str, found: &mut Vec<Diagnostic>) -> Option<Vec<u32>> {
+/// them is not there; those are `past`, unless it has been said.
+fn channels(
+    scene: &Scene,
+    desk: u32,
+    numbers: &Numbers,
+    name: &str,
+    past: &mut Vec<Range>,
+    found: &mut Vec<Diagnostic>,
+) -> Option<Vec<u32>> {
     let Some(lane) = scene.rig.model(desk).and_then(|model| model.lane(model.bank("channel")?)) else {
         if !scene.rig.model_missing(desk) {
             let message = format!("`{}` has no channels", scene.rig.device_name(desk));
@@ -86,12 +98,7 @@ fn channels(scene: &Scene, desk: u32, numbers: &Numbers, name: &str, found: &mut
             continue;
         }
         if range.first == 0 || range.last > lane.size {
-            let name = scene.rig.device_name(desk);
-            let message = format!("`{name}` has channels 1-{}; there is no {}", lane.size, beyond(*range, lane.size));
-            found.push(
-                Diagnostic::error("no-such-point", range.span, message)
-                    .help(format!("use a channel from 1 to {}", lane.size)),
-            );
+            past.push(*range);
             whole = false;
             continue;
         }

@@ -52,6 +52,8 @@ pub(super) fn model_item<'t>() -> Rule<'t, ModelItem> {
             _ if kind_at(left, 0) != Some(TokenKind::Word) => None,
             (Some(rule), _) => Some(rule),
             (None, Some(rule)) if !numbered || matches!(first, "latency" | "draws") => Some(rule),
+            // `strip 1-8 inner` is a bank of that name.
+            (None, Some(rule)) if first == "strip" && left.len() == 2 => Some(rule),
             _ if numbered && from => Some(&route),
             _ if numbered => Some(&bank),
             _ => None,
@@ -98,6 +100,7 @@ fn first_words<'t>() -> HashMap<&'static str, ItemRule<'t>> {
                 .boxed(),
         ),
         ("draws", kw("draws").ignore_then(quantity(Dimension::Power, "a power")).map(ModelItemKind::Draws).boxed()),
+        ("strip", kw("strip").ignore_then(at_least_one("the letters of a strip")).map(ModelItemKind::Strip).boxed()),
         ("label", kw("label").ignore_then(text("a text in quotes")).map(ModelItemKind::Note).boxed()),
     ])
 }

@@ -1,0 +1,131 @@
+//! Channels that a desk has not. Where the list as a whole needs more than there are, that is one thing to
+//! tell, with the rows to drop; else each row is told which channels are free.
+
+use super::Reading;
+use crate::diagnostics::{Diagnostic, counted};
+use crate::project::attrs;
+use crate::rig::beyond;
+use crate::syntax::ast::{Priority, Range};
+use crate::wants::Scene;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// No list is longer; a number past this is a slip of the finger.
+const LONGEST: u32 = 1024;
+
+/// A desk's list, as far as its channels can be read.
+#[derive(Default)]
+struct List<'a> {
+    rows: Vec<&'a Reading<'a>>,
+    taken: BTreeSet<u32>,
+    past: Vec<(&'a Reading<'a>, Range)>,
+}
+
+/// Tells every channel that is not there. Rows that a row of the act replaces are no longer among `readings`.
+pub(super) fn tell(scene: &Scene, readings: &[Reading], found: &mut Vec<Diagnostic>) {
+    let mut lists: BTreeMap<u32, List> = BTreeMap::new();
+    for reading in readings {
+        let Some(desk) = reading.desk else { continue };
+        let list = lists.entry(desk).or_default();
+        list.rows.push(reading);
+        list.taken.extend(&reading.channels);
+        list.past.extend(reading.past.iter().map(|range| (reading, *range)));
+    }
+    for (desk, list) in lists.iter().filter(|(_, list)| !list.past.is_empty()) {
+        let Some(size) = channels_of(scene, *desk) else { continue };
+        match too_long(scene, *desk, size, list) {
+            Some(told) => found.push(told),
+            None => each(scene, *desk, size, list, found),
+        }
+    }
+}
+
+/// How many channels a desk has.
+fn channels_of(scene: &Scene, desk: u32) -> Option<u32> {
+    let model = scene.rig.model(desk)?;
+    Some(model.lane(model.bank("channel")?)?.size)
+}
+
+/// The channels that a row needs, there or not.
+fn needs(reading: &Reading) -> impl Iterator<Item = u32> {
+    let numbers = reading.row.node.row.channels.iter().flat_map(|numbers| &numbers.ranges);
+    numbers.flat_map(|range| range.first..=range.last.min(LONGEST))
+}
+
+fn too_long(scene: &Scene, desk: u32, size: u32, list: &List) -> Option<Diagnostic> {
+    let needed = list.rows.iter().flat_map(|row| needs(row)).collect::<BTreeSet<u32>>().len();
+    let slip = list.past.iter().any(|(_, range)| range.first == 0 || range.last > LONGEST);
+    let over = needed.checked_sub(size as usize).filter(|over| *over > 0 && !slip)?;
+    let ((_, at), name) = (list.past.first()?, scene.rig.device_name(desk));
+    let message = format!("the list of `{name}` needs {}, and `{name}` has {size}", counted(needed, "channel"));
+    let mut problem = Diagnostic::error("list-longer-than-the-desk", at.span, message).about(name);
+    if let Some(device) = scene.rig.device(desk) {
+        problem = problem.label(device.span, format!("`{name}` has channels 1-{size}"));
+    }
+    let drop = format!("leave out {}, lowest priority first: {}", counted(over, "channel"), drops(&list.rows, over));
+    Some(problem.help(drop).help("move the rows that stay to the channels that this frees, or bring a larger desk"))
+}
+
+/// Rows to leave out, lowest priority first; of one priority those at the end of the list.
+fn drops(rows: &[&Reading], over: usize) -> String {
+    let mut rows: Vec<&Reading> = rows.to_vec();
+    let highest = |row: &Reading| row.row.node.row.channels.iter().flat_map(|n| &n.ranges).map(|r| r.last).max();
+    rows.sort_by_key(|row| (priority(row), std::cmp::Reverse(highest(row))));
+    let mut left = over;
+    let mut parts: Vec<(Priority, Vec<String>)> = Vec::new();
+    for row in rows {
+        if left == 0 {
+            break;
+        }
+        left = left.saturating_sub(needs(row).count());
+        let name = format!("`{}`", row.row.node.row.name.value);
+        match parts.last_mut().filter(|(known, _)| *known == priority(row)) {
+            Some((_, names)) => names.push(name),
+            None => parts.push((priority(row), vec![name])),
+        }
+    }
+    let part = |(priority, names): &(Priority, Vec<String>)| format!("{} ({})", names.join(", "), word(*priority));
+    parts.iter().map(part).collect::<Vec<_>>().join(", then ")
+}
+
+fn priority(reading: &Reading) -> Priority {
+    attrs::priority(&reading.row.node.row.attrs).map_or(Priority::Should, |(priority, _)| priority.value)
+}
+
+fn word(priority: Priority) -> &'static str {
+    match priority {
+        Priority::May => "may",
+        Priority::Should => "should",
+        Priority::Must => "must",
+    }
+}
+
+/// The list fits: each row is told which channels are free for it.
+fn each(scene: &Scene, desk: u32, size: u32, list: &List, found: &mut Vec<Diagnostic>) {
+    let name = scene.rig.device_name(desk);
+    let mut free: BTreeSet<u32> = (1..=size).filter(|channel| !list.taken.contains(channel)).collect();
+    for (reading, range) in &list.past {
+        let message = format!("`{name}` has channels 1-{size}; there is no {}", beyond(*range, size));
+        let start = (range.first > 0).then(|| start_of_free(scene, desk, reading, &free)).flatten();
+        let help = match start {
+            Some((start, count)) => {
+                free.retain(|channel| !(start..start + count).contains(channel));
+                let channels = if count == 1 { start.to_string() } else { format!("{start}-{}", start + count - 1) };
+                format!("free for `{}`: channel {channels}", reading.row.node.row.name.value)
+            }
+            None => format!("use a channel from 1 to {size}"),
+        };
+        found.push(Diagnostic::error("no-such-point", range.span, message).help(help));
+    }
+}
+
+/// The first free channels side by side for a whole row, and how many it needs; a pair starts on an odd number
+/// where the desk wants that.
+fn start_of_free(scene: &Scene, desk: u32, reading: &Reading, free: &BTreeSet<u32>) -> Option<(u32, u32)> {
+    let count = u32::try_from(needs(reading).count()).ok()?;
+    let stereo = attrs::stereo(&reading.row.node.row.attrs).is_some();
+    let model = scene.rig.model(desk)?;
+    let odd = stereo && model.lane(model.bank("channel")?)?.pairs;
+    let fits =
+        |start: &&u32| (**start..**start + count).all(|channel| free.contains(&channel)) && (!odd || **start % 2 == 1);
+    free.iter().find(fits).map(|start| (*start, count))
+}
