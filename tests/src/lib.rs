@@ -2,6 +2,7 @@
 #![allow(clippy::type_complexity, clippy::should_implement_trait, clippy::wrong_self_convention)]
 
 pub mod brute;
+pub mod correct;
 pub mod dice;
 pub mod golden;
 pub mod grounds;

@@ -76,3 +76,20 @@ fn the_shortest_box_compiles_as_it_stands() {
     let offset = compiled.plan.settings.iter().find(|setting| setting.set == "offset");
     assert_eq!(offset.and_then(|offset| offset.value.clone()), Some(9.into()));
 }
+
+/// The README's show, and the venue that includes it as its rig.
+#[test]
+fn the_samples_of_the_readme_compile() {
+    let page = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../README.md")).unwrap();
+    let samples = samples(&page);
+    let [rig, venue] = samples.as_slice() else { panic!("{} samples", samples.len()) };
+    let files = InMemory::default()
+        .with("tour/rig.fantail", rig.text.as_str())
+        .with("tour/venues/harbour.fantail", venue.text.as_str());
+    for root in ["tour/rig.fantail", "tour/venues/harbour.fantail"] {
+        let told = fantail::compile(Path::new(root), &files).diagnostics;
+        let told = told.iter().filter(|d| d.severity != fantail::diagnostics::Severity::Note);
+        let told: Vec<_> = told.map(|d| format!("{}: {}", d.rule, d.told())).collect();
+        assert!(told.is_empty(), "{root}: {told:?}");
+    }
+}

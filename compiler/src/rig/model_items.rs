@@ -35,12 +35,16 @@ pub fn flatten<'a>(
                 )
                 .help("say the model in full"),
             );
-        } else if seen.contains(&like.value.as_str()) {
-            found.push(Diagnostic::error(
-                "model-like-itself",
-                like.span,
-                format!("model `{}` is like itself, by way of `{}`", model.name.value, like.value),
-            ));
+        } else if let Some(begins) = seen.iter().position(|name| *name == like.value) {
+            // A ring is told once: at the model that comes first by name.
+            let ring = seen.get(begins..).unwrap_or_default();
+            if seen.first() == ring.iter().min() {
+                let message = format!("model `{}` is like itself, by way of `{}`", like.value, model.name.value);
+                found.push(
+                    Diagnostic::error("model-like-itself", like.span, message)
+                        .help(format!("take `like {}` out and say that model in full", like.value)),
+                );
+            }
         } else if let Some(base) = all.iter().find(|base| base.name.value == like.value) {
             seen.push(&like.value);
             items = flatten(base, all, seen, found);
@@ -72,6 +76,7 @@ fn replaces(new: &ModelItemKind, old: &ModelItemKind) -> bool {
         | (K::PhantomLimit(_), K::PhantomLimit(_))
         | (K::Draws(_), K::Draws(_))
         | (K::Strip(_), K::Strip(_))
+        | (K::Converts, K::Converts)
         | (K::Note(_), K::Note(_)) => true,
         _ => false,
     }
@@ -131,6 +136,7 @@ fn empty(declared: &ast::Model) -> Model {
         phantom_limit_ma: None,
         draws_w: None,
         strip: None,
+        converts: false,
     }
 }
 
@@ -331,6 +337,7 @@ impl Making<'_> {
             }
             K::Latency(time) => self.model.latency_ms = time.value.milliseconds(),
             K::PhantomLimit(current) => self.model.phantom_limit_ma = current.value.milliamperes(),
+            K::Converts => self.model.converts = true,
             K::Draws(power) => self.model.draws_w = Some(power.value.number),
             K::Strip(letters) => self.model.strip = Some(letters.value),
         }

@@ -202,7 +202,13 @@ fn set_line(
         let Some(value) = value_of(model, &route.from, size, within, at, to, &line.from) else {
             let whole = if size == 1 { String::new() } else { format!("; it takes blocks of {size}, in order") };
             let message = format!("`{}` cannot be fed from there{whole}", rig.point_text(*to));
-            found.push(Diagnostic::error("no-such-setting", line.span, message).help("see `explain no-such-setting`"));
+            let feed = |feed: &Feed| match feed {
+                Feed::Lane(lane) => model.lane(*lane).map(|lane| format!("`{}`", lane.name)),
+                Feed::Block(block) => model.blocks.get(*block).map(|block| format!("`{}`", block.name)),
+            };
+            let feeds: Vec<String> = route.from.iter().filter_map(feed).collect();
+            let help = format!("name a whole block of {}", feeds.join(" or "));
+            found.push(Diagnostic::error("no-such-setting", line.span, message).help(help));
             return;
         };
         let what = What::Route { lane: to.lane, first };

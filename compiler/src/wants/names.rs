@@ -110,20 +110,23 @@ impl Scene {
             naming.targets.extend(std::iter::repeat_n(None, *count));
             return true;
         }
-        let unread = name.parts.iter().any(|part| self.rig.broken.contains(&part.value));
-        if !unread && !self.part_of_nothing(&joined, naming.speaker) {
+        if !self.is_unread(name) && !self.part_of_nothing(&joined, naming.speaker) {
             naming.found.push(self.unknown_source(&joined, name));
         }
         false
     }
 
     fn group(&self, term: &Term, name: String, members: &Terms, speaker: Speaker, naming: &mut Naming) -> bool {
-        if naming.open.contains(&name) {
-            naming.found.push(Diagnostic::error(
-                "group-of-itself",
-                term.span,
-                format!("group `{name}` is a part of itself"),
-            ));
+        if let Some(begins) = naming.open.iter().position(|open| *open == name) {
+            // A ring is told once: at the group that comes first by name.
+            let ring = naming.open.get(begins..).unwrap_or_default();
+            if naming.open.first() == ring.iter().min() {
+                let message = format!("group `{name}` is a part of itself");
+                naming.found.push(
+                    Diagnostic::error("group-of-itself", term.span, message)
+                        .help(format!("take `{name}` out of this list")),
+                );
+            }
             return false;
         }
         if !naming.done.insert(name.clone()) {
@@ -142,7 +145,12 @@ impl Scene {
         whole
     }
 
-    fn unknown_source(&self, joined: &str, name: &Dotted) -> Diagnostic {
+    /// Its name may have been declared where nobody could read it.
+    pub(super) fn is_unread(&self, name: &Dotted) -> bool {
+        name.parts.iter().any(|part| self.rig.broken.contains(&part.value))
+    }
+
+    pub(super) fn unknown_source(&self, joined: &str, name: &Dotted) -> Diagnostic {
         let problem = Diagnostic::error("unknown-name", name.span, format!("no input is called `{joined}`"));
         let known = self.by_name.keys().chain(self.groups.keys()).map(String::as_str);
         match nearest(joined, known) {

@@ -1,6 +1,6 @@
 //! The house or one act, with everything its rows want.
 
-use super::{Kept, Mix, Never, Output, Pin, PinFrom, Replaced, RowFact, RowKind, Source, Speaker, Want};
+use super::{Kept, Mix, Never, Output, Pin, PinFrom, Recording, Replaced, RowFact, RowKind, Source, Speaker, Want};
 use super::{inputs, keep, outputs, record};
 use crate::diagnostics::{Diagnostic, counted};
 use crate::project::{Patch, Show};
@@ -24,6 +24,7 @@ pub struct Scene {
     pub mixes: BTreeMap<Point, Mix>,
     pub outputs: Vec<Output>,
     pub kept: Vec<Kept>,
+    pub recordings: Vec<Recording>,
     pub pins: Vec<Pin>,
     pub groups: BTreeMap<String, (Terms, Speaker)>,
     /// Source index by the name that a row of this scene may use: whole sources and parts.
@@ -47,6 +48,7 @@ pub fn scene(show: &Show, patch: &Patch, rig: Rig, found: &mut Vec<Diagnostic>) 
         mixes: BTreeMap::new(),
         outputs: Vec::new(),
         kept: Vec::new(),
+        recordings: Vec::new(),
         pins: Vec::new(),
         groups: BTreeMap::new(),
         by_name: BTreeMap::new(),
@@ -91,6 +93,8 @@ impl Scene {
                     );
                     if let Some(near) = near {
                         problem = problem.help(format!("did you mean `{near}`?"));
+                    } else if self.rig.desks().next().is_none() {
+                        problem = problem.help(format!("add a line such as `desk {} is desk-48`", name.value));
                     }
                     found.push(problem);
                 }
@@ -100,7 +104,10 @@ impl Scene {
                 let only = self.rig.only_desk();
                 if only.is_none() {
                     let problem = if self.rig.desks().next().is_some() {
+                        let desks: Vec<String> =
+                            self.rig.desks().map(|desk| format!("`{}`", self.rig.device_name(desk))).collect();
                         Diagnostic::error("which-desk", at, "there are several desks; say which one this list is for")
+                            .help(format!("write {} after the first word", desks.join(" or ")))
                     } else {
                         Diagnostic::error("no-desk", at, "there is no desk for this list")
                             .help("add a line such as `desk foh is desk-48`")
