@@ -82,12 +82,15 @@ fn fixed_for_all(kind: &AttrKind) -> Option<&'static str> {
         AttrKind::Cable(_) => Some("a cable is laid for all acts"),
         AttrKind::On(_) | AttrKind::RedundantOn(_) => Some("what hangs on which port holds for all acts"),
         AttrKind::Is(_) => Some("a device is of one model in all acts"),
+        AttrKind::ClockFrom(_) | AttrKind::RunsAt(_) | AttrKind::Converts => {
+            Some("a device's clock and rate hold for all acts")
+        }
         AttrKind::GainBy(_) => Some("who owns the gains of a box holds for all acts"),
         AttrKind::Bank { .. } | AttrKind::Dead(_) | AttrKind::Reserved { .. } => {
             Some("what a device has holds for all acts")
         }
         AttrKind::No(_) => match super::attrs::word(kind) {
-            "offset" | "slot" | "cable" | "on" | "redundant" | "gain" | "dead" | "reserved" => {
+            "offset" | "slot" | "cable" | "on" | "redundant" | "gain" | "dead" | "reserved" | "clock" | "rate" | "converts" => {
                 Some("a device's cable, ports and settings hold for all acts")
             }
             _ => None,

@@ -4,7 +4,7 @@
 use crate::quantity::Quantity;
 use crate::source::{At, Span};
 use crate::syntax::ast::{
-    Attr, AttrKind, Cable, Dotted, InputRow, Name, Numbers, Place, Priority, Range, Sources, Stand, Term, Terms, Text,
+    Attr, AttrKind, Cable, Dotted, InputRow, Name, Numbers, OwnClock, Pickup, Place, Priority, Range, Sources, Stand, Term, Terms, Text,
 };
 
 /// The first attribute that `pick` takes, with its place.
@@ -46,6 +46,8 @@ getters! {
     gain: Gain -> At<Quantity>;
     stand: Stand -> At<Stand>;
     level: Level -> At<Quantity>;
+    pickup: Pickup -> At<Pickup>;
+    spare_for: SpareFor -> Dotted;
     priority: Priority -> At<Priority>;
     /// `pa`, `wedge`
     output_use: Use -> Name;
@@ -67,10 +69,17 @@ macro_rules! flags {
 flags! {
     phantom: Phantom;
     pad: Pad;
-    spare: Spare;
+    lifted: Lifted;
     polarity_inverted: PolarityInverted;
     ears_only: EarsOnly;
+    data: Data;
     stereo: Stereo;
+}
+
+/// `spare`, alone or with what it stands in for.
+pub fn spare(attrs: &[Attr]) -> Option<Span> {
+    let spare = |attr: &&Attr| matches!(attr.kind, AttrKind::Spare | AttrKind::SpareFor(_));
+    attrs.iter().find(spare).map(|attr| attr.span)
 }
 
 /// `reserved 12 "intercom"`, of which a device may have several.
@@ -121,6 +130,11 @@ pub fn word(kind: &AttrKind) -> &str {
         AttrKind::Mode { bank: name, .. } | AttrKind::Bank { name, .. } => &name.value,
         // Only devices say `gain by`, and they have no other gain.
         AttrKind::GainBy(_) | AttrKind::Gain(_) => "gain",
+        AttrKind::ClockFrom(_) => "clock",
+        AttrKind::RunsAt(_) => "rate",
+        AttrKind::Converts => "converts",
+        AttrKind::BackupOf(_) => "backup",
+        AttrKind::Supply(_) => "supply",
         AttrKind::Place(_) => "place",
         AttrKind::To(_) => "to",
         AttrKind::From(_) | AttrKind::FromAny(_) => "from",
@@ -131,9 +145,13 @@ pub fn word(kind: &AttrKind) -> &str {
         AttrKind::Pad => "pad",
         AttrKind::Stand(_) => "stand",
         AttrKind::Level(_) => "level",
-        AttrKind::Spare => "spare",
+        AttrKind::Pickup(_) => "pickup",
+        AttrKind::Lifted | AttrKind::LiftedLegs(_) => "lifted",
+        AttrKind::Spare | AttrKind::SpareFor(_) => "spare",
         AttrKind::PolarityInverted => "polarity",
         AttrKind::EarsOnly => "ears-only",
+        AttrKind::Data => "data",
+        AttrKind::Space(_) => "space",
         AttrKind::Priority(_) => "priority",
         AttrKind::Use(_) => "use",
         AttrKind::Of(_) => "of",
@@ -156,6 +174,8 @@ pub fn same(a: &AttrKind, b: &AttrKind) -> bool {
     match (a, b) {
         (K::Is(a), K::Is(b))
         | (K::GainBy(a), K::GainBy(b))
+        | (K::BackupOf(a), K::BackupOf(b))
+        | (K::Supply(a), K::Supply(b))
         | (K::Mic(a), K::Mic(b))
         | (K::Use(a), K::Use(b))
         | (K::Who(a), K::Who(b))
@@ -177,16 +197,27 @@ pub fn same(a: &AttrKind, b: &AttrKind) -> bool {
         (K::To(a), K::To(b)) => same_all(a, b, same_terms),
         (K::From(a), K::From(b)) => same_terms(a, b),
         (K::FromAny(a), K::FromAny(b)) => same_maybe(a.as_ref(), b.as_ref(), same_dotted),
-        (K::Gain(a), K::Gain(b)) | (K::Level(a), K::Level(b)) | (K::Quantity(a), K::Quantity(b)) => same_at(a, b),
+        (K::Gain(a), K::Gain(b))
+        | (K::Space(a), K::Space(b))
+        | (K::Level(a), K::Level(b))
+        | (K::Quantity(a), K::Quantity(b))
+        | (K::RunsAt(a), K::RunsAt(b)) => same_at(a, b),
+        (K::ClockFrom(a), K::ClockFrom(b)) => same_clock(a, b),
         (K::Stand(a), K::Stand(b)) => same_at(a, b),
+        (K::Pickup(a), K::Pickup(b)) => same_at(a, b),
+        (K::SpareFor(a), K::SpareFor(b)) => same_dotted(a, b),
+        (K::LiftedLegs(a), K::LiftedLegs(b)) => same_all(a, b, same_at),
         (K::Priority(a), K::Priority(b)) => same_at(a, b),
         (K::Of(a), K::Of(b)) => same_sources(a, b),
         (K::Labels(a), K::Labels(b)) => same_all(a, b, same_at),
         (K::Phantom, K::Phantom)
         | (K::Pad, K::Pad)
+        | (K::Converts, K::Converts)
+        | (K::Lifted, K::Lifted)
         | (K::Spare, K::Spare)
         | (K::PolarityInverted, K::PolarityInverted)
         | (K::EarsOnly, K::EarsOnly)
+        | (K::Data, K::Data)
         | (K::Stereo, K::Stereo) => true,
         _ => false,
     }
@@ -235,6 +266,14 @@ fn same_sources(a: &Sources, b: &Sources) -> bool {
     match (a, b) {
         (Sources::All { but: a, .. }, Sources::All { but: b, .. }) => same_maybe(a.as_ref(), b.as_ref(), same_terms),
         (Sources::Named(a), Sources::Named(b)) => same_terms(a, b),
+        _ => false,
+    }
+}
+
+fn same_clock(a: &OwnClock, b: &OwnClock) -> bool {
+    match (a, b) {
+        (OwnClock::External(a), OwnClock::External(b)) => same_at(a, b),
+        (OwnClock::Internal, OwnClock::Internal) => true,
         _ => false,
     }
 }

@@ -229,6 +229,7 @@ fn in_attrs(attrs: &[Attr], row: Span, each: &mut impl FnMut(&Name, Span)) {
             AttrKind::From(terms) => in_terms(terms, row, each),
             AttrKind::To(lists) => lists.iter().for_each(|terms| in_terms(terms, row, each)),
             AttrKind::GainBy(desk) => each(desk, row),
+            AttrKind::BackupOf(device) => each(device, row),
             _ => {}
         }
     }

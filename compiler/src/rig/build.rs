@@ -10,7 +10,7 @@ use crate::diagnostics::Diagnostic;
 use crate::plan::Role;
 use crate::project::{Patch, Row, Show, nearest};
 use crate::source::{At, Span};
-use crate::syntax::ast::{self, Attr, AttrKind, DeviceWord, Numbers, Place};
+use crate::syntax::ast::{self, Attr, AttrKind, DeviceWord, Numbers, OwnClock, Place};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
@@ -33,6 +33,20 @@ pub struct Device {
     pub modes: Vec<Mode>,
     /// The desk that holds this box's gains.
     pub gain_by: Option<(u32, Span)>,
+    /// Legs of a split, by lane, whose ground is lifted.
+    pub lifted: Vec<At<u32>>,
+    /// Free on what it records to, in bytes.
+    pub space_bytes: Option<At<f64>>,
+    /// What it runs on, where that is said and not its link.
+    pub clock: Option<At<OwnClock>>,
+    /// In hertz, where it is said.
+    pub rate_hz: Option<At<u32>>,
+    /// A sample-rate converter stands at its digital lines.
+    pub converts: bool,
+    /// The device that it stands in for, and where that is said.
+    pub backup_of: Option<(u32, Span)>,
+    /// The mains supply that it is plugged into.
+    pub supply: Option<At<String>>,
 }
 
 /// A bank's mode, and its own offset, as said on the instance.
@@ -144,8 +158,7 @@ impl Gear {
         let rate_hz = match &show.rate {
             None => USUAL_RATE_HZ,
             Some(rate) => model_items::hertz(rate.value).unwrap_or_else(|| {
-                let message = "a show's rate is a frequency such as `48 kHz`";
-                found.push(Diagnostic::error("wrong-unit", rate.span, message));
+                found.push(not_a_rate(rate.span, "a show's rate is a frequency such as `48 kHz`"));
                 USUAL_RATE_HZ
             }),
         };
@@ -250,7 +263,18 @@ fn device(row: &Row<ast::Device>, models: &mut Vec<Model>, gear: &Gear, found: &
         slot: None,
         modes: Vec::new(),
         gain_by: None,
+        lifted: Vec::new(),
+        space_bytes: None,
+        clock: None,
+        rate_hz: None,
+        converts: false,
+        backup_of: None,
+        supply: None,
     };
+    device.converts = models.get(model).is_some_and(|model| model.converts);
+    if let Some(model) = models.get(model) {
+        lifted(&mut device, &node.attrs, model, found);
+    }
     let lines = models.get(model).map_or(0, |model| model.lanes.iter().map(|lane| lane.size).max().unwrap_or(0));
     for attr in &node.attrs {
         facts(&mut device, attr, lines, found);
@@ -262,6 +286,7 @@ fn facts(device: &mut Device, attr: &Attr, lines: u32, found: &mut Vec<Diagnosti
     match &attr.kind {
         AttrKind::Offset(offset) => device.offset = Some(offset.clone()),
         AttrKind::Slot(slot) => device.slot = Some(slot.clone()),
+        AttrKind::Space(space) => device.space_bytes = space.value.bytes().map(|bytes| At::new(bytes, attr.span)),
         AttrKind::Mode { bank, mode, offset } => {
             device.modes.push(Mode { bank: bank.value.clone(), mode: mode.clone(), offset: offset.clone() });
         }
@@ -271,8 +296,45 @@ fn facts(device: &mut Device, attr: &Attr, lines: u32, found: &mut Vec<Diagnosti
             out_of_use(device, numbers, &what, lines, found);
         }
         AttrKind::Place(place) => device.place = Some(place_text(place)),
+        AttrKind::ClockFrom(clock) => device.clock = Some(At::new(clock.clone(), attr.span)),
+        AttrKind::RunsAt(rate) => match model_items::hertz(rate.value) {
+            Some(hertz) => device.rate_hz = Some(At::new(hertz, attr.span)),
+            None => found.push(not_a_rate(rate.span, "a device's rate is a frequency such as `44.1 kHz`")),
+        },
+        AttrKind::Converts => device.converts = true,
+        AttrKind::Supply(supply) => device.supply = Some(At::new(supply.value.clone(), attr.span)),
         _ => {}
     }
+}
+
+fn not_a_rate(span: Span, message: &str) -> Diagnostic {
+    Diagnostic::error("wrong-unit", span, message)
+}
+
+/// The legs whose ground is lifted: banks that this piece passes its lines on by.
+fn lifted(device: &mut Device, attrs: &[Attr], model: &Model, found: &mut Vec<Diagnostic>) {
+    let leg = |lane: &&Lane| lane.kind == LaneKind::Bank(Role::Out) && device.word == DeviceWord::Split;
+    let legs: Vec<&str> = model.lanes.iter().filter(leg).map(|lane| lane.name.as_str()).collect();
+    for attr in attrs {
+        let AttrKind::LiftedLegs(names) = &attr.kind else { continue };
+        for name in names {
+            let at = model.bank(&name.value).filter(|_| legs.contains(&name.value.as_str()));
+            if let Some(at) = at.and_then(|at| u32::try_from(at).ok()) {
+                device.lifted.push(At::new(at, name.span));
+            } else if !device.model_missing {
+                found.push(no_such_leg(&device.name, name, &legs));
+            }
+        }
+    }
+}
+
+fn no_such_leg(device: &str, name: &ast::Name, legs: &[&str]) -> Diagnostic {
+    let message = format!("`{device}` has no leg `{}` that could be lifted", name.value);
+    let told = Diagnostic::error("no-such-point", name.span, message);
+    told.help(match legs {
+        [] => "only a split has legs; of a DI say `lifted` in its input row".to_string(),
+        legs => format!("its legs are {}", legs.join(", ")),
+    })
 }
 
 /// A place as sheets print it.
@@ -329,6 +391,7 @@ fn nothing(node: &ast::Device) -> Model {
         phantom_limit_ma: None,
         draws_w: None,
         strip: None,
+        converts: false,
     }
 }
 

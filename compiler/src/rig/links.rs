@@ -82,6 +82,16 @@ fn hang(rig: &mut Rig, row: &Row<ast::Device>, found: &mut Vec<Diagnostic>) {
                 }
                 lay(rig, from, to, used_as, said.clone(), attr.span, found);
             }
+            AttrKind::BackupOf(other) => {
+                let of = rig.device_named(&other.value);
+                if of.is_none() && !rig.broken.contains(&other.value) {
+                    let near = nearest(&other.value, rig.devices.iter().map(|device| device.name.as_str()));
+                    found.push(unknown("device", other, near));
+                }
+                if let Some(device) = rig.devices.get_mut(device as usize) {
+                    device.backup_of = of.map(|of| (of, attr.span));
+                }
+            }
             AttrKind::GainBy(desk) => {
                 let by = rig.device_named(&desk.value);
                 if by.is_none() && !rig.broken.contains(&desk.value) {

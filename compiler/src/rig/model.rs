@@ -160,6 +160,8 @@ pub struct Model {
     pub draws_w: Option<f64>,
     /// How many letters a channel strip shows.
     pub strip: Option<u32>,
+    /// Its digital lines run at any rate and on any clock.
+    pub converts: bool,
 }
 
 impl Model {

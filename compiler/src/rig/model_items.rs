@@ -5,11 +5,12 @@ use super::library::Library;
 use super::model::{
     Carry, Copy, Feed, How, Lane, LaneKind, Model, NamedBlock, PortFact, Reserved, Ride, RouteFact, Take, phantom_group,
 };
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, did_you_mean};
 use crate::plan::Role;
 use crate::project::nearest;
 use crate::source::Span;
 use crate::syntax::ast::{self, BankRole, ModelItem, ModelItemKind, Name, RideAt, RouteHow, TakeAt};
+use crate::syntax::words::{BANK_WORDS, MODEL_WORDS};
 
 /// A bank may not be larger: a size is checked before anything is expanded.
 pub const LARGEST_BANK: u32 = 1024;
@@ -177,24 +178,31 @@ impl Making<'_> {
                 return;
             }
         }
+        let unknown_signal = bank.signal.as_ref().filter(|signal| !self.library.knows_signal(&signal.value));
+        let slip = unknown_signal.and_then(|signal| nearest(&signal.value, BANK_WORDS.iter().copied()));
         let role = match (&bank.role, bank.name.value.as_str()) {
             (Some(role), _) => role_of(role.value),
             (None, "in") => Role::In,
             (None, "out") => Role::Out,
+            // Told below: a word of the bank is mistyped.
+            (None, _) if slip.is_some() => Role::Inner,
             (None, name) => {
                 let message = format!("it is not said whether `{name}` is `in`, `out`, `inner` or `origin`");
-                self.found.push(
-                    Diagnostic::error("bank-without-direction", bank.name.span, message)
-                        .help(format!("write `{name} 1-{size} in mic` for sockets that sources plug into")),
-                );
+                let problem = Diagnostic::error("bank-without-direction", bank.name.span, message);
+                let fact = unknown_signal.and_then(|_| did_you_mean(name, MODEL_WORDS.iter().copied()));
+                let told_of_fact = fact.is_some();
+                self.found.push(problem.help(fact.unwrap_or_else(|| {
+                    format!("write `{name} 1-{size} in mic` for sockets that sources plug into")
+                })));
+                if told_of_fact {
+                    return;
+                }
                 Role::Inner
             }
         };
         let signal = bank.signal.as_ref().map_or_else(|| "line".to_string(), |signal| signal.value.clone());
-        if let Some(name) = &bank.signal
-            && !self.library.knows_signal(&name.value)
-        {
-            let near = nearest(&name.value, self.library.signals());
+        if let Some(name) = unknown_signal {
+            let near = nearest(&name.value, self.library.signals().chain(slip));
             let problem = unknown("kind of signal", name, near);
             self.found.push(problem);
         }
@@ -315,7 +323,8 @@ impl Making<'_> {
             K::Route(route) => self.route(route, item.span),
             K::Block { name, points } => self.block(name, points),
             K::Reserved { port, range, for_what, rate } => {
-                if let Some(port) = self.find_port(port)
+                let bank = self.find_bank(for_what);
+                if let (Some(port), Some(_)) = (self.find_port(port), bank)
                     && self.bounded_range(range)
                 {
                     self.model.reserved.push(Reserved {

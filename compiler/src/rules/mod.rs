@@ -4,12 +4,16 @@
 pub mod allow;
 pub mod bug;
 mod chains;
+mod channels;
 mod checks;
+mod clocks;
 mod contents;
 mod facts;
+mod latency;
 pub mod page;
 mod rows;
 mod say;
+mod sides;
 mod strips;
 
 pub use crate::diagnostics::Rule;
@@ -154,6 +158,31 @@ catalogue! {
     plan_not_proven,
     phantom_left_from_act_before,
     replaced_in_every_act,
+    second_clock,
+    clock_wired_apart,
+    rates_differ,
+    backup_on_another_clock,
+    cable_not_built_for_it,
+    single_run,
+    supplies_differ,
+    phantom_from_two,
+    lift_cuts_phantom,
+    nearest_leg_lifted,
+    too_many_legs,
+    pair_gains_differ,
+    di_does_not_suit,
+    polarity_alike,
+    spare_unlike,
+    source_on_many_channels,
+    raw_to_loudspeakers,
+    mix_without_its_source,
+    data_in_a_mix,
+    talkback_heard,
+    returns_to_its_sender,
+    feed_lacks,
+    two_ways_into_one_mix,
+    recorder_full,
+    not_offered,
     renumbered_on_the_way,
     must_behind_another_box,
     list_longer_than_the_desk,

@@ -121,10 +121,11 @@ pub enum StatementKind {
         desk: Option<Name>,
         rows: Vec<PersonalRow>,
     },
-    /// `record all inputs but talkback`, `record drums on foh`
+    /// `record all inputs but talkback`, `record drums on foh for 3 h`
     Record {
         what: Sources,
         desk: Option<Name>,
+        lasts: Option<At<Quantity>>,
     },
     /// `keep talkback out of pa, broadcast`
     Keep {
@@ -287,6 +288,20 @@ pub enum AttrKind {
     },
     /// `gain by monitors`
     GainBy(Name),
+    /// `space 500 GB`: free on what it records to
+    Space(At<Quantity>),
+    /// `clock internal`, `clock external "House clock"`: what this device runs on, where it is not its link
+    ClockFrom(OwnClock),
+    /// `rate 44.1 kHz`: the rate of this one device
+    RunsAt(At<Quantity>),
+    /// `converts`: a sample-rate converter stands at its digital lines
+    Converts,
+    /// `backup of player-a`
+    BackupOf(Name),
+    /// `supply "Stage A"`: the mains supply that it is plugged into
+    Supply(Text),
+    /// `lifted iso-a, iso-b`: legs of a split whose ground is lifted
+    LiftedLegs(Vec<Name>),
     /// `in 1-48`, on `outside`
     Bank {
         name: Name,
@@ -317,10 +332,18 @@ pub enum AttrKind {
     Stand(At<Stand>),
     /// `level 118 dB SPL`
     Level(At<Quantity>),
+    /// `pickup passive|piezo|active|line`: what an instrument gives to its DI
+    Pickup(At<Pickup>),
+    /// `lifted`: the ground lift of this DI is on
+    Lifted,
     Spare,
+    /// `spare for lead`: it stands in for that one
+    SpareFor(Dotted),
     /// `polarity inverted`
     PolarityInverted,
     EarsOnly,
+    /// `data`: time code, a tone: never in a mix
+    Data,
     /// `priority must|should|may`
     Priority(At<Priority>),
     // outputs
@@ -338,6 +361,13 @@ pub enum AttrKind {
     No(Name),
     /// In `change rate` only.
     Quantity(At<Quantity>),
+}
+
+/// A clock that a device does not take from its link.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum OwnClock {
+    Internal,
+    External(Text),
 }
 
 /// Several lengths are joined with couplers: `75 m + 30 m`.
@@ -377,6 +407,25 @@ impl Stand {
             Stand::Clip => "clip",
             Stand::Straight => "straight",
             Stand::None => "none",
+        }
+    }
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Pickup {
+    Passive,
+    Piezo,
+    Active,
+    Line,
+}
+
+impl Pickup {
+    pub fn word(self) -> &'static str {
+        match self {
+            Pickup::Passive => "passive",
+            Pickup::Piezo => "piezo",
+            Pickup::Active => "active",
+            Pickup::Line => "line",
         }
     }
 }
@@ -431,12 +480,18 @@ pub enum CarrierItem {
     Latency(At<Quantity>),
 }
 
-/// `kind condenser { signal mic; phantom needs }`
+/// `kind condenser { signal mic; phantom needs }`, `kind di-passive { …; suits active, line }`
 #[derive(Clone, Debug, PartialEq)]
 pub struct Kind {
     pub name: Name,
     pub signal: Option<Name>,
     pub phantom: Option<At<PhantomPolicy>>,
+    /// Time code and the like: no audio that anybody may hear.
+    pub data: bool,
+    /// Speech to the crew and the stage, never to an audience.
+    pub talkback: bool,
+    /// Of a DI: what it is made for. Empty where it is not said.
+    pub suits: Vec<At<Pickup>>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -551,6 +606,8 @@ pub enum ModelItemKind {
     Draws(At<Quantity>),
     /// `strip 8`: so many letters a channel strip of the desk shows
     Strip(At<u32>),
+    /// `converts`: its digital lines run at any rate and on any clock
+    Converts,
     /// `label "…"`: how sheets call it
     Note(Text),
 }

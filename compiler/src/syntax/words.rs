@@ -25,11 +25,18 @@ pub const DEVICE_ATTRIBUTES: &[&str] = &[
     "dead",
     "reserved",
     "gain",
+    "lifted",
+    "space",
     "place",
     "at",
     "to",
     "who",
     "note",
+    "clock",
+    "rate",
+    "converts",
+    "backup",
+    "supply",
 ];
 
 /// Attributes of a cable that stands on its own: `link`, `loom`, `spare cable`.
@@ -44,10 +51,13 @@ pub const INPUT_ATTRIBUTES: &[&str] = &[
     "pad",
     "stand",
     "level",
+    "pickup",
+    "lifted",
     "stereo",
     "spare",
     "polarity",
     "ears-only",
+    "data",
     "at",
     "place",
     "who",
@@ -87,7 +97,7 @@ pub const CHANGE_TARGETS: &[&str] =
 pub const DEVICE_WORDS: &[&str] = &["desk", "console", "box", "hub", "snake", "split", "recorder", "outside"];
 
 /// The first words of a model's rows; a bank's row begins with its name instead.
-pub const MODEL_WORDS: &[&str] = &["port", "block", "reserved", "pairs", "latency", "phantom", "draws", "strip", "label"];
+pub const MODEL_WORDS: &[&str] = &["port", "block", "reserved", "pairs", "latency", "phantom", "draws", "strip", "converts", "label"];
 
 /// The second words of a model's rows that begin with a bank or port.
 pub const MODEL_VERBS: &[&str] = &["passes", "rides", "takes", "copies", "from"];
@@ -96,7 +106,7 @@ pub const MODEL_VERBS: &[&str] = &["passes", "rides", "takes", "copies", "from"]
 pub const BANK_WORDS: &[&str] = &["in", "out", "inner", "origin", "end", "gain", "phantom", "pad", "clip", "isolated"];
 
 pub const CARRIER_WORDS: &[&str] = &["slots", "length", "screened", "locking", "latency"];
-pub const KIND_WORDS: &[&str] = &["signal", "phantom"];
+pub const KIND_WORDS: &[&str] = &["signal", "phantom", "suits", "data", "talkback"];
 pub const MIC_WORDS: &[&str] = &["kind", "sensitivity", "needs", "max", "note"];
 
 pub const PLACES: &[&str] = &["USR", "USC", "USL", "SR", "C", "SC", "SL", "DSR", "DSC", "DSL"];

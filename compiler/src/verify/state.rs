@@ -299,7 +299,7 @@ impl<'p> State<'p> {
         for (n, m) in (f1..=f2).zip(t1..=t2) {
             let line = Node { device: from_device, side: Side::Bank, item: from, n };
             let socket = Node { device: to_device, side: Side::Bank, item: to, n: m };
-            if self.role(line) != Some(Role::Out) || self.role(socket) != Some(Role::In) {
+            if !matches!(self.role(line), Some(Role::Out | Role::Origin)) || self.role(socket) != Some(Role::In) {
                 return Err("lines that do not go from an output to an input".to_owned());
             }
             if carries && self.runs.insert(socket, line).is_some() {

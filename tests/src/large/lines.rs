@@ -125,7 +125,7 @@ impl Draft {
             lines.push(format!("desk {} is {}", desk.name, desk.model));
         }
         if rig.linked {
-            lines.push("link foh.portB to monitors.portA cable 50 m".to_string());
+            lines.push("link foh.portB to monitors.portA cable 50 m screened locking".to_string());
         }
         lines.extend(rig.boxes.iter().map(box_line));
         carried(rig, &mut lines);

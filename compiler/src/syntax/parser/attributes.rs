@@ -84,7 +84,9 @@ impl<'t> Vocabulary<'t> {
     }
 
     pub fn nearest(&self, word: &str) -> Option<&str> {
-        nearest(word, self.words.keys().copied())
+        // What a cable is made of follows `cable`, where it is no attribute of its own.
+        let of_cable = if self.has("cable") { &["screened", "locking"][..] } else { &[] };
+        nearest(word, self.words.keys().chain(of_cable).copied())
     }
 
     /// What is said of a token that begins no attribute.
@@ -175,6 +177,7 @@ fn same(a: &AttrKind, b: &AttrKind) -> bool {
         (AttrKind::No(a), AttrKind::No(b)) => a.value == b.value,
         (AttrKind::Reserved { .. }, AttrKind::Reserved { .. }) => false,
         (AttrKind::From(_), AttrKind::FromAny(_)) | (AttrKind::FromAny(_), AttrKind::From(_)) => true,
+        (AttrKind::Spare, AttrKind::SpareFor(_)) | (AttrKind::SpareFor(_), AttrKind::Spare) => true,
         _ => std::mem::discriminant(a) == std::mem::discriminant(b),
     }
 }
@@ -191,6 +194,11 @@ pub fn word_of(kind: &AttrKind) -> Option<&'static str> {
         AttrKind::Dead(_) => "dead",
         AttrKind::Reserved { .. } => "reserved",
         AttrKind::GainBy(_) | AttrKind::Gain(_) => "gain",
+        AttrKind::ClockFrom(_) => "clock",
+        AttrKind::RunsAt(_) => "rate",
+        AttrKind::Converts => "converts",
+        AttrKind::BackupOf(_) => "backup",
+        AttrKind::Supply(_) => "supply",
         AttrKind::Place(_) => "at",
         AttrKind::To(_) => "to",
         AttrKind::From(_) | AttrKind::FromAny(_) => "from",
@@ -200,9 +208,13 @@ pub fn word_of(kind: &AttrKind) -> Option<&'static str> {
         AttrKind::Pad => "pad",
         AttrKind::Stand(_) => "stand",
         AttrKind::Level(_) => "level",
-        AttrKind::Spare => "spare",
+        AttrKind::Pickup(_) => "pickup",
+        AttrKind::Lifted | AttrKind::LiftedLegs(_) => "lifted",
+        AttrKind::Spare | AttrKind::SpareFor(_) => "spare",
         AttrKind::PolarityInverted => "polarity",
         AttrKind::EarsOnly => "ears-only",
+        AttrKind::Data => "data",
+        AttrKind::Space(_) => "space",
         AttrKind::Priority(_) => "priority",
         AttrKind::Of(_) => "of",
         AttrKind::Stereo => "stereo",

@@ -100,6 +100,7 @@ fn first_words<'t>() -> HashMap<&'static str, ItemRule<'t>> {
                 .boxed(),
         ),
         ("draws", kw("draws").ignore_then(quantity(Dimension::Power, "a power")).map(ModelItemKind::Draws).boxed()),
+        ("converts", kw("converts").to(ModelItemKind::Converts).boxed()),
         ("strip", kw("strip").ignore_then(at_least_one("the letters of a strip")).map(ModelItemKind::Strip).boxed()),
         ("label", kw("label").ignore_then(text("a text in quotes")).map(ModelItemKind::Note).boxed()),
     ])

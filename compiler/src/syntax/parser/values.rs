@@ -1,12 +1,12 @@
 //! What each attribute word takes. One rule a word; the order within a row is `attributes`' business.
 
-use super::super::ast::{AttrKind, Cable, Place, Priority, Sources, Stand};
+use super::super::ast::{AttrKind, Cable, OwnClock, Pickup, Place, Priority, Sources, Stand};
 use super::super::significant::nfc;
 use super::super::tokens::TokenKind;
 use super::super::words::{OUTPUT_USES, PLACES};
 use super::attributes::no;
 use super::basics::{
-    Reader, Rule, dotted, joined, kind_at, kw, kws, name, next_is, number, numbers, one_of_words, rest, terms, text,
+    Reader, Rule, dotted, joined, kind_at, kw, kws, list, name, next_is, number, numbers, one_of_words, rest, terms, text,
     wanted_here, when,
 };
 use super::problem::{Problem, Want};
@@ -43,6 +43,11 @@ fn value<'t>(word: &'static str) -> Option<Rule<'t, AttrKind>> {
         "offset" => after.ignore_then(number("an offset")).map(AttrKind::Offset).boxed(),
         "slot" => after.ignore_then(number("a slot")).map(AttrKind::Slot).boxed(),
         "cable" => after.ignore_then(cable()).map(AttrKind::Cable).boxed(),
+        "clock" => after.ignore_then(own_clock()).map(AttrKind::ClockFrom).boxed(),
+        "rate" => after.ignore_then(quantity(Dimension::Frequency, "a sample rate")).map(AttrKind::RunsAt).boxed(),
+        "converts" => after.to(AttrKind::Converts).boxed(),
+        "backup" => after.ignore_then(kw("of")).ignore_then(name("a device")).map(AttrKind::BackupOf).boxed(),
+        "supply" => after.ignore_then(text("the supply's name in quotes")).map(AttrKind::Supply).boxed(),
         "dead" => after.ignore_then(numbers("a line's number")).map(AttrKind::Dead).boxed(),
         "reserved" => reserved(),
         "place" | "at" => after.ignore_then(place()).map(AttrKind::Place).boxed(),
@@ -57,9 +62,16 @@ fn value<'t>(word: &'static str) -> Option<Rule<'t, AttrKind>> {
             after.ignore_then(quantity(Dimension::SoundPressure, "a sound pressure")).map(AttrKind::Level).boxed()
         }
         "gain" => after.ignore_then(quantity(Dimension::Ratio, "a gain")).map(AttrKind::Gain).boxed(),
-        "spare" => after.to(AttrKind::Spare).boxed(),
+        "pickup" => after.ignore_then(one_of_words(PICKUPS)).map(AttrKind::Pickup).boxed(),
+        "lifted" => after.to(AttrKind::Lifted).boxed(),
+        "spare" => {
+            let stands_in = after.ignore_then(when("for", dotted("the source that it stands in for")));
+            stands_in.map(|of| of.map_or(AttrKind::Spare, AttrKind::SpareFor)).boxed()
+        }
         "polarity" => after.ignore_then(kw("inverted")).to(AttrKind::PolarityInverted).boxed(),
         "ears-only" => after.to(AttrKind::EarsOnly).boxed(),
+        "data" => after.to(AttrKind::Data).boxed(),
+        "space" => after.ignore_then(quantity(Dimension::Storage, "free space")).map(AttrKind::Space).boxed(),
         "priority" => after.ignore_then(one_of_words(PRIORITIES)).map(AttrKind::Priority).boxed(),
         "of" => after.ignore_then(sources()).map(AttrKind::Of).boxed(),
         "stereo" => after.to(AttrKind::Stereo).boxed(),
@@ -77,12 +89,30 @@ const STANDS: &[(&str, Stand)] = &[
     ("none", Stand::None),
 ];
 
+pub(super) const PICKUPS: &[(&str, Pickup)] = &[
+    ("passive", Pickup::Passive),
+    ("piezo", Pickup::Piezo),
+    ("active", Pickup::Active),
+    ("line", Pickup::Line),
+];
+
 const PRIORITIES: &[(&str, Priority)] =
     &[("must", Priority::Must), ("should", Priority::Should), ("may", Priority::May)];
 
 /// `gain by monitors`
 pub(super) fn gain_by<'t>() -> Rule<'t, AttrKind> {
     kws(&["gain", "by"]).ignore_then(name("a desk")).map(AttrKind::GainBy).boxed()
+}
+
+/// `lifted iso-a, iso-b`
+pub(super) fn lifted_legs<'t>() -> Rule<'t, AttrKind> {
+    kw("lifted").ignore_then(list(name("a leg of the split"))).map(AttrKind::LiftedLegs).boxed()
+}
+
+/// `internal`, `external "House clock"`
+fn own_clock<'t>() -> Rule<'t, OwnClock> {
+    let external = kw("external").ignore_then(text("the clock's name in quotes")).map(OwnClock::External);
+    choice((kw("internal").to(OwnClock::Internal), external)).boxed()
 }
 
 /// The words that say what an output is for.
