@@ -154,7 +154,11 @@ pub fn merge_acts(per_act: Vec<(Option<&str>, Vec<Diagnostic>)>) -> Vec<Diagnost
     if per_act.len() < 2 {
         return per_act.into_iter().flat_map(|(_, said)| said).collect();
     }
-    let in_all = |diagnostic: &Diagnostic| per_act.iter().all(|(_, said)| said.contains(diagnostic));
+    // What is free may differ from act to act: the first act's help stands for all.
+    let same = |a: &Diagnostic, b: &Diagnostic| {
+        (a.rule, a.span, &a.message, &a.labels) == (b.rule, b.span, &b.message, &b.labels)
+    };
+    let in_all = |one: &Diagnostic| per_act.iter().all(|(_, said)| said.iter().any(|other| same(one, other)));
     let mut merged: Vec<Diagnostic> = Vec::new();
     for (act, said) in &per_act {
         for diagnostic in said {
@@ -162,7 +166,8 @@ pub fn merge_acts(per_act: Vec<(Option<&str>, Vec<Diagnostic>)>) -> Vec<Diagnost
             if !in_all(&diagnostic) {
                 diagnostic.act = act.map(str::to_string);
             }
-            if !merged.contains(&diagnostic) {
+            let known = |other: &Diagnostic| same(&diagnostic, other) && diagnostic.act == other.act;
+            if !merged.iter().any(known) {
                 merged.push(diagnostic);
             }
         }

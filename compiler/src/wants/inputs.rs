@@ -4,7 +4,7 @@
 mod past;
 mod replace;
 
-use super::{RowFact, RowKind, Scene, Source, Speaker, Spot, Stated, Target, Want, WantKind, labels};
+use super::{RowFact, RowKind, Scene, Source, Speaker, Spot, Stated, Target, Want, WantKind, free, labels};
 use crate::diagnostics::{Diagnostic, Edit, counted};
 use crate::project::attrs;
 use crate::project::{Input, Patch, Row, SameInputs, nearest};
@@ -186,7 +186,7 @@ fn channels_once(scene: &Scene, readings: &[Reading], found: &mut Vec<Diagnostic
             found.push(
                 Diagnostic::error("channel-used-twice", numbers_span(reading), message)
                     .label(numbers_span(first), format!("`{other}` has it here"))
-                    .help("give one of them another channel")
+                    .help(free::ANOTHER_CHANNEL)
                     .about(name.clone()),
             );
             break;
@@ -450,7 +450,7 @@ fn sockets_once(scene: &Scene, found: &mut Vec<Diagnostic>) {
         found.push(
             Diagnostic::error("socket-used-twice", here, message)
                 .label(there, format!("`{}` plugs in here", first.name))
-                .help("move one of them to a free socket")
+                .help(free::TO_A_FREE_SOCKET)
                 .about(source.name.clone()),
         );
     }

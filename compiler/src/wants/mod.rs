@@ -1,6 +1,7 @@
 //! Rows become wants: which source must reach which end point, in the house or in one act. Names of
 //! sources, groups and uses are resolved here. Nothing is routed yet.
 
+pub mod free;
 mod inputs;
 mod keep;
 mod labels;

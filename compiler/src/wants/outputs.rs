@@ -1,7 +1,7 @@
 //! Output rows and personal-monitor feeds: which mix must leave where, and what a mix carries.
 
 use super::{
-    Mix, Output, Replaced, RowFact, RowKind, Scene, Source, Speaker, Spot, Target, Use, Want, WantKind, labels,
+    Mix, Output, Replaced, RowFact, RowKind, Scene, Source, Speaker, Spot, Target, Use, Want, WantKind, free, labels,
 };
 use crate::diagnostics::{Diagnostic, counted};
 use crate::plan::Role;
@@ -72,7 +72,7 @@ fn reading<'a>(scene: &Scene, row: &'a Row<project::Output>, found: &mut Vec<Dia
     Some(Reading { row, desk: Some(desk), from, to })
 }
 
-fn name_of(row: &Row<project::Output>) -> String {
+pub(super) fn name_of(row: &Row<project::Output>) -> String {
     let node = &row.node.row;
     let numbers: Vec<String> = node
         .numbers
@@ -150,7 +150,7 @@ fn output(
                 found.push(
                     Diagnostic::error("socket-used-twice", place.unwrap_or(node.span), message)
                         .label(*first, format!("`{other}` has it here"))
-                        .help("send one of them to another socket")
+                        .help(free::TO_ANOTHER_SOCKET)
                         .about(name.clone()),
                 );
                 continue;
@@ -322,7 +322,7 @@ pub fn read_personal(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnosti
                 found.push(
                     Diagnostic::error("channel-used-twice", node.numbers.span, message)
                         .label(first, "the first one")
-                        .help("give one of them another number"),
+                        .help(free::ANOTHER_NUMBER),
                 );
                 continue;
             }

@@ -1,7 +1,7 @@
 //! The house or one act, with everything its rows want.
 
 use super::{Kept, Mix, Never, Output, Pin, PinFrom, Recording, Replaced, RowFact, RowKind, Source, Speaker, Want};
-use super::{inputs, keep, outputs, record};
+use super::{free, inputs, keep, outputs, record};
 use crate::diagnostics::{Diagnostic, counted};
 use crate::project::{Patch, Show};
 use crate::rig::{Asked, Point, Rig};
@@ -66,6 +66,7 @@ pub fn scene(show: &Show, patch: &Patch, rig: Rig, found: &mut Vec<Diagnostic>) 
     outputs::read_personal(&mut scene, patch, found);
     record::read(&mut scene, patch, found);
     scene.read_pins(patch, found);
+    free::tell(&scene, patch, found);
     scene
 }
 

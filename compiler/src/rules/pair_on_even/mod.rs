@@ -3,7 +3,8 @@
 use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::rig::Point;
 use crate::rules::{Facts, Seen};
-use crate::wants::{Target, WantKind};
+use crate::wants::free::{Free, run};
+use crate::wants::{Spot, Target, WantKind};
 use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
@@ -40,14 +41,39 @@ fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
 
 fn told(seen: &Seen, row: usize, first: Point) -> Option<Diagnostic> {
     let lane = seen.rig.lane_at(first).filter(|lane| lane.pairs && first.number % 2 == 0)?;
-    let row = seen.scene.rows.get(row)?;
+    let fact = seen.scene.rows.get(row)?;
     let message = format!(
         "`{}` is stereo and starts on {} {}; `{}` pairs odd with even",
-        row.name,
+        fact.name,
         lane.name,
         first.number,
         seen.rig.device_name(first.device),
     );
-    let help = format!("start it on an odd number: {}-{}", first.number + 1, first.number + 2);
-    Some(Diagnostic::warning(RULE.slug, row.numbers.unwrap_or(row.span), message).help(help).about(row.name.clone()))
+    let help = match odd(seen, first, &lane.name) {
+        Some(free) => format!("start it on an odd number: {} are free", run(free, 2)),
+        None => "start it on an odd number".to_string(),
+    };
+    let help = if in_step(seen, row, first) {
+        format!("{help}; blocks keep their order, so plug it into an odd and the next socket too")
+    } else {
+        help
+    };
+    Some(Diagnostic::warning(RULE.slug, fact.numbers.unwrap_or(fact.span), message).help(help).about(fact.name.clone()))
+}
+
+/// The first free pair.
+fn odd(seen: &Seen, first: Point, bank: &str) -> Option<u32> {
+    let free = Free::of(seen.scene);
+    let starts = |number: u32| number % 2 == 1;
+    match bank {
+        "channel" => free.numbers(first.device, bank, 2, starts),
+        _ => free.outputs(first.device, first.lane, 2, starts),
+    }
+}
+
+/// Whether the row's sockets have to move with its channels: blocks keep odd and even.
+fn in_step(seen: &Seen, row: usize, first: Point) -> bool {
+    let plugged = seen.scene.sources.iter().find(|source| source.row == row).map(|source| &source.spot);
+    let even = matches!(plugged, Some(Spot::Socket(socket)) if socket.number % 2 == 0);
+    even && seen.scene.channel_block(first.device) > 1
 }

@@ -2,10 +2,11 @@
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::draft::{preamps_of, supplier};
-use crate::rig::Point;
+use crate::rig::{Lane, Point};
 use crate::rules::{Facts, Seen};
 use crate::syntax::ast::PhantomPolicy;
 use crate::wants::Source;
+use crate::wants::free::Free;
 use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
@@ -69,7 +70,27 @@ fn told(seen: &Seen, source: &Source, label: &str, asking: &Source, switch: Swit
     Some(
         Diagnostic::error(RULE.slug, place(source)?, message)
             .label(place(asking)?, format!("`{}` asks for phantom here", asking.name))
-            .help(format!("plug `{}` into a socket of another group", source.name))
+            .help(elsewhere(seen, source, switch, bank))
             .about(source.name.clone()),
     )
+}
+
+/// The first free socket of a group whose switch nobody asks for.
+fn elsewhere(seen: &Seen, source: &Source, (device, lane, _): Switch, bank: &Lane) -> String {
+    let group = bank.phantom.max(1);
+    let asks = |plug: &Point| {
+        let source = seen.plugs.get(plug).and_then(|source| seen.scene.source(*source));
+        source.is_some_and(|source| source.phantom.is_some())
+    };
+    let quiet = |number: u32| {
+        let first = (number - 1) / group * group + 1;
+        (first..first + group).all(|number| !asks(&Point { device, lane, number }))
+    };
+    match Free::of(seen.scene).sockets(device, lane, 1, quiet) {
+        Some(free) => {
+            let socket = seen.scene.sockets_text(device, lane, free, 1);
+            format!("plug `{}` into `{socket}`: its group needs no 48 V", source.name)
+        }
+        None => format!("plug `{}` into a socket of another group", source.name),
+    }
 }
