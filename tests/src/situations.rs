@@ -139,7 +139,7 @@ const TABLE: &[(&str, Answer, &str)] = &[
         Rule("mix-without-its-source"),
         "A19: a mix of sources that its desk does not hear",
     ),
-    ("more inputs than tracks", Rule("not-recorded"), "A20: 27 inputs and eight tracks"),
+    ("more inputs than tracks", Rule("no-such-point"), "A20: 27 inputs and eight tracks"),
     ("two clock masters", Rule("second-clock"), "A21: two clock masters"),
     ("a house clock wired to each box", Rule("clock-wired-apart"), "A22: a house clock wired to each box"),
     ("playback at 44.1 kHz in a show at 48 kHz", Rule("rates-differ"), "A23: a player at another rate"),
@@ -200,7 +200,7 @@ const TABLE: &[(&str, Answer, &str)] = &[
     ("one side of a pair at another gain", Rule("pair-gains-differ"), "A42: keys left and right at unlike gains"),
     (
         "the show starts on the recorder's playback",
-        Rule("playback-in-place-of-the-stage"),
+        Rule("pin-in-the-way"),
         "A43: channels left on the recorder",
     ),
     (

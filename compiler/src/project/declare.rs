@@ -61,7 +61,7 @@ struct Declared {
 }
 
 /// Words that open an attribute of an input row, where its third word would be its mic or DI.
-const ROW_WORDS: [&str; 21] = [
+const ROW_WORDS: &[&str] = &[
     "from",
     "via",
     "phantom",
@@ -70,10 +70,13 @@ const ROW_WORDS: [&str; 21] = [
     "pad",
     "stand",
     "level",
+    "pickup",
+    "lifted",
     "stereo",
     "spare",
     "polarity",
     "ears-only",
+    "data",
     "at",
     "place",
     "who",
@@ -403,8 +406,9 @@ fn plain_statement(patch: &mut Patch, statement: &Statement, act: Option<&str>) 
         S::Personal { desk, rows } => patch
             .personal
             .extend(rows.iter().map(|row| Row::new(Personal { desk: desk.clone(), row: row.clone() }, row.span, act))),
-        S::Record { what, desk } => {
-            patch.records.push(Row::new(Record { what: what.clone(), desk: desk.clone() }, span, act));
+        S::Record { what, desk, lasts } => {
+            let record = Record { what: what.clone(), desk: desk.clone(), lasts: lasts.clone() };
+            patch.records.push(Row::new(record, span, act));
         }
         S::Keep { what, out_of } => {
             patch.keeps.push(Row::new(Keep { what: what.clone(), out_of: out_of.clone() }, span, act));

@@ -125,6 +125,8 @@ pub struct Personal {
 pub struct Record {
     pub what: ast::Sources,
     pub desk: Option<Name>,
+    /// How long it runs, where that is said.
+    pub lasts: Option<At<Quantity>>,
 }
 
 #[derive(Clone, Debug)]

@@ -41,6 +41,7 @@ impl Quantity {
             Unit::Millisecond => Some(self.number / 1e3),
             Unit::Microsecond => Some(self.number / 1e6),
             Unit::Minute => Some(self.number * 60.0),
+            Unit::Hour => Some(self.number * 3600.0),
             _ => None,
         }
     }
@@ -89,6 +90,15 @@ impl Quantity {
 
     pub fn watts(&self) -> Option<f64> {
         (self.unit == Unit::Watt).then_some(self.number)
+    }
+
+    /// Decimal: 1 GB is 10^9 bytes, as media are sold.
+    pub fn bytes(&self) -> Option<f64> {
+        match self.unit {
+            Unit::Gigabyte => Some(self.number * 1e9),
+            Unit::Terabyte => Some(self.number * 1e12),
+            _ => None,
+        }
     }
 
     pub fn volts(&self) -> Option<f64> {

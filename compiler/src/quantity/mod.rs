@@ -2,7 +2,10 @@
 //! Nothing here knows where a quantity was written.
 
 mod convert;
+mod recording;
 mod unit;
+
+pub use recording::recorded_bytes;
 
 /// A number with its unit, in the unit it was written in.
 #[derive(Clone, Copy, PartialEq, Debug)]
@@ -28,10 +31,13 @@ pub enum Unit {
     Millisecond,
     Microsecond,
     Minute,
+    Hour,
     Milliampere,
     Ampere,
     Watt,
     Volt,
+    Gigabyte,
+    Terabyte,
 }
 
 /// What a unit measures; two quantities compare only within one.
@@ -50,4 +56,5 @@ pub enum Dimension {
     Current,
     Power,
     Voltage,
+    Storage,
 }

@@ -24,6 +24,9 @@ impl Unit {
         Unit::Ampere,
         Unit::Watt,
         Unit::Volt,
+        Unit::Hour,
+        Unit::Gigabyte,
+        Unit::Terabyte,
     ];
 
     /// The unit as it is written: `dB SPL`, `mV/Pa`, `us`.
@@ -47,6 +50,9 @@ impl Unit {
             Unit::Ampere => "A",
             Unit::Watt => "W",
             Unit::Volt => "V",
+            Unit::Hour => "h",
+            Unit::Gigabyte => "GB",
+            Unit::Terabyte => "TB",
         }
     }
 
@@ -74,10 +80,11 @@ impl Unit {
             Unit::DecibelFullScale => Dimension::DigitalLevel,
             Unit::DecibelSpl => Dimension::SoundPressure,
             Unit::MillivoltPerPascal => Dimension::Sensitivity,
-            Unit::Second | Unit::Millisecond | Unit::Microsecond | Unit::Minute => Dimension::Time,
+            Unit::Second | Unit::Millisecond | Unit::Microsecond | Unit::Minute | Unit::Hour => Dimension::Time,
             Unit::Milliampere | Unit::Ampere => Dimension::Current,
             Unit::Watt => Dimension::Power,
             Unit::Volt => Dimension::Voltage,
+            Unit::Gigabyte | Unit::Terabyte => Dimension::Storage,
         }
     }
 }
@@ -103,6 +110,7 @@ impl Dimension {
             Dimension::Current => "7 mA",
             Dimension::Power => "60 W",
             Dimension::Voltage => "48 V",
+            Dimension::Storage => "500 GB",
         }
     }
 }
@@ -121,6 +129,7 @@ impl fmt::Display for Dimension {
             Dimension::Current => "a current",
             Dimension::Power => "a power",
             Dimension::Voltage => "a voltage",
+            Dimension::Storage => "space in GB or TB",
         })
     }
 }

@@ -163,7 +163,8 @@ impl Gear {
             }),
         };
         let all = &show.library.models;
-        let models = all.iter().map(|model| model_items::compile(model, all, &library, rate_hz, found)).collect();
+        let compiled = |model| model_items::compile(model, all, &library, rate_hz, &show.broken, found);
+        let models = all.iter().map(compiled).collect();
         // What was taken out and is still needed has been told once, with every line that needs it.
         let taken_out = show.taken_out.iter().chain(show.acts.iter().flat_map(|act| &act.taken_out));
         let words = show.broken.iter().cloned().chain(taken_out.map(|name| name.value.clone())).collect();

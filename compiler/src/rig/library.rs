@@ -2,7 +2,7 @@
 
 use crate::diagnostics::Diagnostic;
 use crate::project::{Library as Declared, nearest};
-use crate::syntax::ast::{CarrierItem, FeedVerdict, PhantomPolicy};
+use crate::syntax::ast::{CarrierItem, FeedVerdict, PhantomPolicy, Pickup};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How signals travel between ports.
@@ -23,6 +23,12 @@ pub struct KindFact {
     pub name: String,
     pub signal: String,
     pub phantom: PhantomPolicy,
+    /// Of a DI: what it is made for. Empty where nobody said.
+    pub suits: Vec<Pickup>,
+    /// Time code and the like, which nobody may hear.
+    pub data: bool,
+    /// Speech to the crew and the stage.
+    pub talkback: bool,
 }
 
 /// A microphone that a user declared, or a bare kind.
@@ -54,12 +60,21 @@ impl Library {
                 name: kind.name.value.clone(),
                 signal: kind.signal.as_ref().map_or_else(|| "mic".to_string(), |signal| signal.value.clone()),
                 phantom: kind.phantom.as_ref().map_or(PhantomPolicy::Tolerates, |policy| policy.value),
+                suits: kind.suits.iter().map(|pickup| pickup.value).collect(),
+                data: kind.data,
+                talkback: kind.talkback,
             };
             library.kinds.insert(kind.name.value.clone(), fact);
         }
         for feed in &declared.feeds {
             let why = feed.why.as_ref().map(|why| why.value.clone());
             library.feeds.insert((feed.from.value.clone(), feed.to.value.clone()), (feed.verdict.value, why));
+        }
+        for signal in declared.kinds.iter().filter_map(|kind| kind.signal.as_ref()) {
+            if !library.knows_signal(&signal.value) {
+                let near = nearest(&signal.value, library.signals());
+                found.push(super::model_items::unknown("kind of signal", signal, near));
+            }
         }
         for mic in &declared.mics {
             library.add_mic(mic, broken, found);
@@ -88,8 +103,14 @@ impl Library {
 
     /// A microphone of which nothing is known but its name: rows that use it say nothing wrong.
     fn unsaid(&mut self, name: &str) {
-        let kind =
-            KindFact { name: "unsaid".to_string(), signal: "mic".to_string(), phantom: PhantomPolicy::Tolerates };
+        let kind = KindFact {
+            name: "unsaid".to_string(),
+            signal: "mic".to_string(),
+            phantom: PhantomPolicy::Tolerates,
+            suits: Vec::new(),
+            data: false,
+            talkback: false,
+        };
         let fact =
             MicFact { kind, label: name.to_string(), sensitivity_mv_pa: None, current_ma: None, max_db_spl: None };
         self.mics.insert(name.to_string(), fact);
@@ -139,6 +160,11 @@ impl Library {
             let label = kind.name.clone();
             Some(MicFact { kind, label, sensitivity_mv_pa: None, current_ma: None, max_db_spl: None })
         })
+    }
+
+    /// The kinds that say that they suit a pickup.
+    pub fn kinds_suiting(&self, pickup: Pickup) -> impl Iterator<Item = &str> {
+        self.kinds.values().filter(move |kind| kind.suits.contains(&pickup)).map(|kind| kind.name.as_str())
     }
 
     pub fn mic_names(&self) -> impl Iterator<Item = &str> {

@@ -1,9 +1,11 @@
 //! What outputs carry, as far as rows say it. What nobody said is never guessed.
 
 use super::Seen;
+use crate::diagnostics::{Diagnostic, Edit};
 use crate::plan::Role;
 use crate::rig::{LaneKind, Point};
-use crate::wants::{Output, Use};
+use crate::source::Span;
+use crate::wants::{Mix, Output, Use};
 use std::collections::BTreeSet;
 
 /// What leaves by an output.
@@ -51,4 +53,19 @@ pub fn path(seen: &Seen, source: usize, output: &Output) -> Vec<Point> {
 /// May an `ears-only` source go there? Output rows that do not say what they are for are not known to be.
 pub fn is_for_ears(used_as: Option<Use>) -> bool {
     used_as.is_some_and(|used_as| used_as.is_ears() || used_as == Use::Record)
+}
+
+/// Says how sources leave a mix: by name after `of all inputs`, which an editor can write, else out of its list.
+pub fn take_out(told: Diagnostic, mix: Option<&Mix>, names: &[String]) -> Diagnostic {
+    let list = names.join(", ");
+    let Some((mix, said)) = mix.and_then(|mix| Some((mix, mix.said?))) else {
+        return told.help(format!("send a mix in its place: `of all inputs but {list}`"));
+    };
+    let Some(but) = mix.but else { return told.help(format!("take {list} out of the list after `of`")) };
+    let help = match but {
+        ", " => format!("add it after `but`: `, {list}`"),
+        _ => format!("write `of all inputs but {list}`"),
+    };
+    let edit = Edit { span: Span { start: said.end, ..said }, text: format!("{but}{list}") };
+    told.help(help).fix(format!("take {list} out of the mix"), vec![edit], true)
 }

@@ -3,6 +3,7 @@
 
 mod past;
 mod replace;
+mod spares;
 
 use super::{RowFact, RowKind, Scene, Source, Speaker, Spot, Stated, Target, Want, WantKind, free, labels};
 use crate::diagnostics::{Diagnostic, Edit, counted};
@@ -50,6 +51,7 @@ pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
     for reading in readings.iter().filter(|reading| !reading.declares) {
         again(scene, reading, found);
     }
+    spares::read(scene, &readings, found);
     same_lists(scene, patch, &readings, found);
     // Of two rows on one channel, which has been said, the router hears the first.
     let mut ends = BTreeSet::new();
@@ -234,11 +236,17 @@ fn declare(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
             stand: attrs::stand(&row.attrs).map(|(stand, _)| stand.value),
             spot: spot.clone(),
             phantom: attrs::phantom(&row.attrs),
+            phantom_by: attrs::phantom(&row.attrs).map(|span| At::new(reading.desk, span)).into_iter().collect(),
             pad: attrs::pad(&row.attrs),
             stated: stated(reading).into_iter().collect(),
             polarity_inverted: attrs::polarity_inverted(&row.attrs).is_some(),
             ears_only: attrs::ears_only(&row.attrs).is_some(),
+            data: attrs::data(&row.attrs).is_some() || mic.as_ref().is_some_and(|mic| mic.kind.data),
+            talkback: mic.as_ref().is_some_and(|mic| mic.kind.talkback),
             spare: attrs::spare(&row.attrs).is_some(),
+            spare_for: None,
+            pickup: attrs::pickup(&row.attrs).map(|(pickup, _)| pickup.clone()),
+            lifted: attrs::lifted(&row.attrs),
         };
         plug_fits(scene, &source, reading, found);
         let at = scene.sources.len();
@@ -565,6 +573,7 @@ fn again(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
         for source in &sources {
             if let Some(source) = scene.sources.get_mut(*source) {
                 source.phantom = source.phantom.or(Some(span));
+                source.phantom_by.push(At::new(reading.desk, span));
             }
         }
     }

@@ -18,7 +18,7 @@ pub use uses::{OUTPUT_USES, Use, uses_meant};
 
 use crate::rig::{MicFact, Point};
 use crate::source::{At, Span};
-use crate::syntax::ast::{Name, Priority, Stand};
+use crate::syntax::ast::{Name, Pickup, Priority, Stand};
 
 /// One signal that stands on stage, or comes out of a device of its own accord.
 #[derive(Clone, Debug)]
@@ -36,14 +36,25 @@ pub struct Source {
     pub stand: Option<Stand>,
     pub spot: Spot,
     pub phantom: Option<Span>,
+    /// The desk of each row that says `phantom`, and where; the declaring row's first.
+    pub phantom_by: Vec<At<Option<u32>>>,
     /// The pad of the declaring row.
     pub pad: Option<Span>,
     /// Gain and pad as rows state them, each for the preamp on the way to its desk; the declaring row's
     /// first.
     pub stated: Vec<Stated>,
     pub ears_only: bool,
+    /// Time code, a tone: in no mix.
+    pub data: bool,
+    /// Speech to the crew and the stage: to no audience.
+    pub talkback: bool,
     pub polarity_inverted: bool,
     pub spare: bool,
+    /// What it stands in for, by index, and where that is said.
+    pub spare_for: Option<At<Vec<usize>>>,
+    pub pickup: Option<At<Pickup>>,
+    /// The ground lift of this DI is on.
+    pub lifted: Option<Span>,
 }
 
 /// What one row states for the preamp on the way to its desk.
@@ -152,11 +163,23 @@ pub struct Mix {
     /// Sources by index; `None` where it is unsaid.
     pub of: Option<Vec<usize>>,
     pub said: Option<Span>,
+    /// What goes before one more name after `of all inputs` to take it out: ` but ` or `, `.
+    pub but: Option<&'static str>,
     pub label: Option<String>,
     /// The socket whose row gave the label.
     pub label_of: Option<Point>,
     /// Some row that sends it says so.
     pub stereo: bool,
+}
+
+/// A `record` that says how long it runs, on one device.
+#[derive(Clone, Debug)]
+pub struct Recording {
+    pub device: u32,
+    pub tracks: usize,
+    pub seconds: f64,
+    /// Of the time.
+    pub said: Span,
 }
 
 /// An output row, point by point.

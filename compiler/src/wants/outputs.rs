@@ -8,7 +8,7 @@ use crate::plan::Role;
 use crate::project::{self, Patch, Row, attrs};
 use crate::rig::{Asked, LaneKind, Point, beyond};
 use crate::source::Span;
-use crate::syntax::ast::{DeviceWord, Dotted, Numbers, Priority, Term, Terms};
+use crate::syntax::ast::{DeviceWord, Dotted, Numbers, Priority, Sources, Term, Terms};
 use std::collections::{BTreeMap, BTreeSet};
 
 struct Reading<'a> {
@@ -193,7 +193,11 @@ fn contents(
         return;
     }
     let said = attrs::of(attrs).map(|(sources, span)| (sources.clone(), span));
-    let of = said.as_ref().map(|(sources, span)| (scene.inputs_meant(sources, speaker, found), *span));
+    let mut of = said.as_ref().map(|(sources, span)| (scene.inputs_meant(sources, speaker, found), *span));
+    if let (Some((Sources::All { .. }, _)), Some((Some(of), _))) = (&said, &mut of) {
+        let hears = heard_by(scene, point.device);
+        of.retain(|source| hears.contains(source));
+    }
     if let (Some((_, now)), Some(before)) = (&of, scene.mixes.get(&point).and_then(|mix| mix.said)) {
         let message = format!("two rows say what `{}` carries", scene.rig.point_text(point));
         found.push(
@@ -201,12 +205,17 @@ fn contents(
         );
         return;
     }
-    let unsaid = Mix { point, of: None, said: None, label: None, label_of: None, stereo: false };
+    let unsaid = Mix { point, of: None, said: None, but: None, label: None, label_of: None, stereo: false };
     let mix = scene.mixes.entry(point).or_insert(unsaid);
     mix.stereo |= project::attrs::stereo(attrs).is_some();
     if let Some((of, span)) = of {
         mix.of = of;
         mix.said = Some(span);
+        mix.but = match said {
+            Some((Sources::All { but: None, .. }, _)) => Some(" but "),
+            Some((Sources::All { but: Some(_), .. }, _)) => Some(", "),
+            _ => None,
+        };
     }
     // A mix that two rows send goes by the label of the first socket, whatever the order of rows.
     if label.is_some() && mix.label_of.is_none_or(|of| to < of) {
@@ -219,8 +228,25 @@ fn is_origin(scene: &Scene, point: Point) -> bool {
     scene.rig.lane_at(point).is_some_and(|lane| lane.kind == LaneKind::Bank(Role::Origin))
 }
 
+/// A main carries it without being told to.
+fn for_everybody(source: &Source) -> bool {
+    !(source.ears_only || source.data || source.talkback)
+}
+
+/// The sources on a desk's channels, and those for which its rows keep a channel free.
+fn heard_by(scene: &Scene, desk: u32) -> BTreeSet<usize> {
+    let heard = scene.wants.iter().filter(|want| want.kind == WantKind::Channel && want.end.device == desk);
+    let heard = heard.filter_map(|want| match want.what {
+        Target::Source(source) => Some(source),
+        Target::Point(_) => None,
+    });
+    let free = scene.sources.iter().enumerate();
+    let free = free.filter(|(_, source)| source.spot == Spot::Nowhere && source.desk == Some(desk));
+    heard.chain(free.map(|(index, _)| index)).collect()
+}
+
 /// Without `of`, a main carries every input on its desk's channels that is not kept out of what it feeds,
-/// and no click.
+/// and neither click, data nor talkback.
 fn usual_contents(scene: &mut Scene) {
     let mains: Vec<Point> = scene
         .mixes
@@ -247,7 +273,7 @@ fn usual_contents(scene: &mut Scene) {
         };
         let on_its_desk = listed.get(&main.device).into_iter().flatten().copied();
         let of = on_its_desk
-            .filter(|source| !kept(*source) && scene.sources.get(*source).is_some_and(|source| !source.ears_only))
+            .filter(|source| !kept(*source) && scene.sources.get(*source).is_some_and(for_everybody))
             .collect();
         if let Some(mix) = scene.mixes.get_mut(&main) {
             mix.of = Some(of);

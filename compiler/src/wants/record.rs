@@ -1,6 +1,6 @@
 //! `record`: track n takes what channel n takes, at the preamp.
 
-use super::{RowKind, Scene, Speaker, Target, Want, WantKind};
+use super::{Recording, RowKind, Scene, Speaker, Target, Want, WantKind};
 use crate::diagnostics::{Diagnostic, counted};
 use crate::project::{Patch, Record, Row};
 use crate::rig::{LinkEnd, Point};
@@ -12,7 +12,12 @@ pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
         let Some(sources) = scene.inputs_meant(&row.node.what, Speaker::of(row.act.as_ref()), found) else { continue };
         let fact = scene.plain_row("record", row.span, RowKind::Record);
         for device in recorders(scene, row, found) {
+            let before = taken.len();
             tracks(scene, row, device, &sources, fact, &mut taken, found);
+            let seconds = row.node.lasts.as_ref().and_then(|lasts| Some((lasts.value.seconds()?, lasts.span)));
+            if let Some((seconds, said)) = seconds {
+                scene.recordings.push(Recording { device, tracks: taken.len() - before, seconds, said });
+            }
         }
     }
 }

@@ -1,11 +1,12 @@
 //! A source is in a mix that goes where a `keep` says it must not.
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
-use crate::rules::contents::{Carried, carried, path};
-use crate::rules::say::way;
+use crate::rules::channels::names_of;
+use crate::rules::contents::{Carried, carried, path, take_out};
+use crate::rules::say::{names, way};
 use crate::rules::{Facts, Seen};
 use crate::wants::{Kept, Output, Use};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub const RULE: Rule = Rule {
     slug: "kept-source-leaks",
@@ -29,26 +30,31 @@ fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
         let Some(used_as) = output.used_as else { continue };
         let Carried::These(sources) = carried(seen, output) else { continue };
         let kept = seen.scene.kept.iter().filter(|kept| kept.uses.contains(&used_as) && sources.contains(&kept.source));
+        // The parts of one row leak together.
+        let mut rows: BTreeMap<usize, (&Kept, Vec<usize>)> = BTreeMap::new();
         for kept in kept {
-            if told_of.insert((kept.source, output.row)) {
-                found.extend(told(seen, kept, output, used_as));
+            let Some(source) = seen.scene.source(kept.source) else { continue };
+            rows.entry(source.row).or_insert_with(|| (kept, Vec::new())).1.push(kept.source);
+        }
+        for (row, (kept, sources)) in rows {
+            if told_of.insert((row, output.row)) {
+                found.extend(told(seen, kept, &sources, output, used_as));
             }
         }
     }
     found
 }
 
-fn told(seen: &Seen, kept: &Kept, output: &Output, used_as: Use) -> Option<Diagnostic> {
-    let name = &seen.scene.source(kept.source)?.name;
+fn told(seen: &Seen, kept: &Kept, sources: &[usize], output: &Output, used_as: Use) -> Option<Diagnostic> {
+    let all = names_of(seen, sources.iter().copied());
     let row = seen.scene.rows.get(output.row)?;
     let (mix, to) = (seen.rig.point_text(output.from), seen.rig.point_text(output.to));
-    let message = format!("`{name}` is kept out of {0}, and `{mix}` takes it to `{to}`, for {0}", used_as.word());
-    let said = seen.scene.mixes.get(&output.from).and_then(|mix| mix.said);
-    Some(
-        Diagnostic::error(RULE.slug, said.or(row.place).unwrap_or(row.span), message)
-            .label(kept.span, "kept out here")
-            .help(format!("its way: {}", way(seen.rig, &path(seen, kept.source, output))))
-            .help(format!("take `{name}` out of that mix: `of all inputs but {name}`"))
-            .about(name.clone()),
-    )
+    let is = if all.len() == 1 { "is" } else { "are" };
+    let (kept_out, word) = (names(&all), used_as.word());
+    let message = format!("{kept_out} {is} kept out of {word}, and `{mix}` takes it to `{to}`, for {word}");
+    let mix = seen.scene.mixes.get(&output.from);
+    let told = Diagnostic::error(RULE.slug, mix.and_then(|mix| mix.said).or(row.place).unwrap_or(row.span), message)
+        .label(kept.span, "kept out here")
+        .help(format!("its way: {}", way(seen.rig, &path(seen, kept.source, output))));
+    Some(take_out(told, mix, &all).about(all.first()?.clone()))
 }

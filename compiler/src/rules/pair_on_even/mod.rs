@@ -4,7 +4,7 @@ use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::rig::Point;
 use crate::rules::{Facts, Seen};
 use crate::wants::free::{Free, run};
-use crate::wants::{Spot, Target, WantKind};
+use crate::wants::{Spot, Target, Want, WantKind};
 use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
@@ -30,7 +30,9 @@ fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
         }
         Target::Point(_) => None,
     };
-    let inputs = scene.wants.iter().filter(|want| want.kind == WantKind::Channel && left(want.what).is_some());
+    let paired =
+        |want: &&Want| matches!(want.kind, WantKind::Channel | WantKind::Personal) && left(want.what).is_some();
+    let inputs = scene.wants.iter().filter(paired);
     let mut starts: BTreeMap<(usize, u32), Point> =
         inputs.map(|want| ((want.row, want.end.device), want.end)).collect();
     for output in scene.outputs.iter().filter(|output| output.stereo) {
@@ -66,7 +68,7 @@ fn odd(seen: &Seen, first: Point, bank: &str) -> Option<u32> {
     let free = Free::of(seen.scene);
     let starts = |number: u32| number % 2 == 1;
     match bank {
-        "channel" => free.numbers(first.device, bank, 2, starts),
+        "channel" | "personal" => free.numbers(first.device, bank, 2, starts),
         _ => free.outputs(first.device, first.lane, 2, starts),
     }
 }

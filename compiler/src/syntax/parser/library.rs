@@ -1,10 +1,13 @@
 //! `carrier`, `kind`, `feed` and `mic`: what std and users declare besides models.
 
-use super::super::ast::{Carrier, CarrierItem, Feed, FeedVerdict, Kind, Mic, Name, PhantomPolicy, StatementKind, Text};
+use super::super::ast::{
+    Carrier, CarrierItem, Feed, FeedVerdict, Kind, Mic, Name, PhantomPolicy, Pickup, StatementKind, Text,
+};
 use super::super::tokens::TokenKind;
-use super::basics::{Reader, Rule, kw, name, number, one_of_words, rest, text, wanted_here};
+use super::basics::{Reader, Rule, kw, list, name, number, one_of_words, rest, text, wanted_here};
 use super::problem::{Problem, Want};
 use super::quantities::quantity;
+use super::values::PICKUPS;
 use crate::diagnostics::{Diagnostic, nearest};
 use crate::quantity::{Dimension, Quantity};
 use crate::source::At;
@@ -15,6 +18,9 @@ use chumsky::prelude::*;
 pub(super) enum KindItem {
     Signal(Name),
     Phantom(At<PhantomPolicy>),
+    Suits(Vec<At<Pickup>>),
+    Data,
+    Talkback,
 }
 
 /// A row of `mic`.
@@ -78,21 +84,32 @@ pub(super) fn carrier_item<'t>() -> Rule<'t, At<CarrierItem>> {
 pub(super) fn kind<'t>() -> Rule<'t, StatementKind> {
     kw("kind")
         .ignore_then(name("the kind's name"))
-        .map(|name| StatementKind::Kind(Kind { name, signal: None, phantom: None }))
+        .map(|name| StatementKind::Kind(Kind {
+                name,
+                signal: None,
+                phantom: None,
+                data: false,
+                talkback: false,
+                suits: Vec::new(),
+            }))
         .boxed()
 }
 
 const POLICIES: &[(&str, PhantomPolicy)] =
     &[("needs", PhantomPolicy::Needs), ("tolerates", PhantomPolicy::Tolerates), ("never", PhantomPolicy::Never)];
 
-/// `signal mic`, `phantom needs`
+/// `signal mic`, `phantom needs`, `suits active, line`
 pub(super) fn kind_item<'t>() -> Rule<'t, KindItem> {
     let phantom = kw("phantom").ignore_then(one_of_words(POLICIES));
+    let suits = kw("suits").ignore_then(list(one_of_words(PICKUPS)));
     by_word(
         "a kind",
         vec![
             ("signal", kw("signal").ignore_then(name("a kind of signal")).map(KindItem::Signal).boxed()),
             ("phantom", phantom.map(KindItem::Phantom).boxed()),
+            ("suits", suits.map(KindItem::Suits).boxed()),
+            ("data", kw("data").to(KindItem::Data).boxed()),
+            ("talkback", kw("talkback").to(KindItem::Talkback).boxed()),
         ],
     )
 }

@@ -123,6 +123,7 @@ impl<'t> FileReader<'t> {
 
     fn statement(&mut self, item: &Item, in_act: bool) -> Option<Statement> {
         let (first, word) = self.sigs.get(item.head.start).copied()?;
+        self.words(&item.passed);
         let rule = self.rules.statements.get(first.text).filter(|_| first.kind == TokenKind::Word).cloned();
         let Some(rule) = rule else {
             self.no_statement(item);
@@ -315,6 +316,9 @@ impl<'t> FileReader<'t> {
             let twice = match self.row(&rule, row) {
                 Some(KindItem::Signal(signal)) => kind.signal.replace(signal).is_some(),
                 Some(KindItem::Phantom(policy)) => kind.phantom.replace(policy).is_some(),
+                Some(KindItem::Data) => std::mem::replace(&mut kind.data, true),
+                Some(KindItem::Talkback) => std::mem::replace(&mut kind.talkback, true),
+                Some(KindItem::Suits(pickups)) => !std::mem::replace(&mut kind.suits, pickups).is_empty(),
                 None => false,
             };
             self.said_twice(twice, row);

@@ -7,7 +7,7 @@ use super::basics::{
 use super::problem::{END, Problem, Want};
 use super::quantities::quantity;
 use super::values::sources;
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, nearest};
 use crate::quantity::Dimension;
 use crate::source::At;
 use chumsky::prelude::*;
@@ -66,12 +66,13 @@ pub(super) fn clock<'t>() -> Rule<'t, StatementKind> {
     kw("clock").ignore_then(name("a device")).map(StatementKind::Clock).boxed()
 }
 
-/// `record all inputs but talkback on foh`
+/// `record all inputs but talkback on foh for 3 h`
 pub(super) fn record<'t>() -> Rule<'t, StatementKind> {
     kw("record")
         .ignore_then(sources())
         .then(when("on", name("a desk")))
-        .map(|(what, desk)| StatementKind::Record { what, desk })
+        .then(when("for", quantity(Dimension::Time, "a time")))
+        .map(|((what, desk), lasts)| StatementKind::Record { what, desk, lasts })
         .boxed()
 }
 
@@ -135,12 +136,22 @@ pub(super) fn expect<'t>() -> Rule<'t, StatementKind> {
             inp.parse(&spare)
         } else if next_is(inp, "latency") && second(inp, "from") {
             inp.parse(&latency)
+        } else if let Some(word) = meant(inp) {
+            Err(wanted_here(inp, vec![Want::Word(word)]))
         } else {
             inp.parse(&reaches)
         }
     })
     .map(StatementKind::Expect)
     .boxed()
+}
+
+/// The first word of the other two forms, mistyped.
+fn meant(inp: &mut Reader<'_, '_>) -> Option<&'static str> {
+    let [(first, _), (second, _), ..] = rest(inp) else { return None };
+    let forms = [("latency", "from"), ("spare", "inputs")];
+    let form = forms.into_iter().find(|(word, next)| second.is_word(next) && nearest(first.text, [*word]).is_some());
+    form.map(|(word, _)| word)
 }
 
 /// `kick-in reaches foh.channel 1`, `click not reaches pa`
