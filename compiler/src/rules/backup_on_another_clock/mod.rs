@@ -46,6 +46,7 @@ fn told(seen: &Seen, clocks: &Clocks, device: u32) -> Option<Diagnostic> {
     let place = first.clock.as_ref().map_or(first.span, |clock| clock.span);
     let help = match (ours, theirs) {
         (_, Clock::House(house)) => format!("say `clock external \"{house}\"` on `{name}` too, and wire it so"),
+        (Clock::House(house), _) => format!("say `clock external \"{house}\"` on `{other}` too, and wire it so"),
         _ => "give both one clock: `clock external \"…\"` of one name on each, or digital lines from one desk"
             .to_string(),
     };

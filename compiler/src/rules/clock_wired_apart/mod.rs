@@ -29,18 +29,19 @@ fn told(seen: &Seen, clocks: &Clocks, device: u32) -> Option<Diagnostic> {
     let OwnClock::External(clock) = &said.value else { return None };
     let (name, other, clock) = (&here.name, &master.name, &clock.value);
     let shared = clocks.runs_on(seen.rig, leader) == Clock::House(clock);
-    let message = if shared {
-        format!(
-            "`{clock}` is wired to `{name}` and to `{other}`, which has a link to it: when it fails, each falls back alone"
+    let (message, help) = if shared {
+        (
+            format!(
+                "`{clock}` is wired to `{name}` and to `{other}`, which clocks its link already: when it fails, each \
+                 falls back alone"
+            ),
+            format!("wire it to `{other}` alone: take `clock external` out here, and `{name}` follows its link"),
         )
     } else {
-        format!("`{name}` runs on `{clock}` and hangs on a link that `{other}` clocks: two clocks on one link")
-    };
-    let help = match shared {
-        true => format!("wire it to `{other}` alone and let `{name}` follow its link: take `clock external` out here"),
-        false => {
-            format!("let `{name}` follow its link, and say `clock external \"{clock}\"` on `{other}` if it has one")
-        }
+        (
+            format!("`{name}` runs on `{clock}` and hangs on a link that `{other}` clocks: two clocks on one link"),
+            format!("take `clock external` out here, and wire `{clock}` to `{other}` where it is wanted"),
+        )
     };
     Some(
         Diagnostic::warning(RULE.slug, said.span, message)
