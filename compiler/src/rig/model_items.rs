@@ -11,6 +11,7 @@ use crate::project::nearest;
 use crate::source::Span;
 use crate::syntax::ast::{self, BankRole, ModelItem, ModelItemKind, Name, RideAt, RouteHow, TakeAt};
 use crate::syntax::words::{BANK_WORDS, MODEL_WORDS};
+use std::collections::BTreeSet;
 
 /// A bank may not be larger: a size is checked before anything is expanded.
 pub const LARGEST_BANK: u32 = 1024;
@@ -95,16 +96,17 @@ pub fn unknown(what: &str, name: &Name, near: Option<&str>) -> Diagnostic {
     }
 }
 
-/// The model at a rate.
+/// The model at a rate. `broken` are the words of rows that could not be read, which may have declared a bank.
 pub fn compile(
     declared: &ast::Model,
     all: &[ast::Model],
     library: &Library,
     rate_hz: u32,
+    broken: &BTreeSet<String>,
     found: &mut Vec<Diagnostic>,
 ) -> Model {
     let items = flatten(declared, all, &mut vec![&declared.name.value], found);
-    let mut making = Making { model: empty(declared), rate_hz, library, found };
+    let mut making = Making { model: empty(declared), rate_hz, library, broken, found };
     for item in &items {
         making.lanes(item);
     }
@@ -145,6 +147,7 @@ struct Making<'a> {
     model: Model,
     rate_hz: u32,
     library: &'a Library,
+    broken: &'a BTreeSet<String>,
     found: &'a mut Vec<Diagnostic>,
 }
 
@@ -178,30 +181,27 @@ impl Making<'_> {
                 return;
             }
         }
-        let unknown_signal = bank.signal.as_ref().filter(|signal| !self.library.knows_signal(&signal.value));
-        let slip = unknown_signal.and_then(|signal| nearest(&signal.value, BANK_WORDS.iter().copied()));
-        let role = match (&bank.role, bank.name.value.as_str()) {
-            (Some(role), _) => role_of(role.value),
+        let stranger = bank.signal.as_ref().filter(|signal| !self.library.knows_signal(&signal.value));
+        let slip = stranger.and_then(|signal| nearest(&signal.value, BANK_WORDS.iter().copied()));
+        let said = bank.role.as_ref().map(|role| role_of(role.value));
+        // Where a word of the bank is mistyped, that is told below.
+        let role = match (said, bank.name.value.as_str()) {
+            (Some(role), _) => role,
             (None, "in") => Role::In,
             (None, "out") => Role::Out,
-            // Told below: a word of the bank is mistyped.
             (None, _) if slip.is_some() => Role::Inner,
             (None, name) => {
-                let message = format!("it is not said whether `{name}` is `in`, `out`, `inner` or `origin`");
-                let problem = Diagnostic::error("bank-without-direction", bank.name.span, message);
-                let fact = unknown_signal.and_then(|_| did_you_mean(name, MODEL_WORDS.iter().copied()));
-                let told_of_fact = fact.is_some();
-                self.found.push(problem.help(fact.unwrap_or_else(|| {
-                    format!("write `{name} 1-{size} in mic` for sockets that sources plug into")
-                })));
-                if told_of_fact {
+                let fact = stranger.and_then(|_| did_you_mean(name, MODEL_WORDS.iter().copied()));
+                let no_bank = fact.is_some();
+                self.found.push(without_direction(&bank.name, size, fact));
+                if no_bank {
                     return;
                 }
                 Role::Inner
             }
         };
         let signal = bank.signal.as_ref().map_or_else(|| "line".to_string(), |signal| signal.value.clone());
-        if let Some(name) = unknown_signal {
+        if let Some(name) = stranger {
             let near = nearest(&name.value, self.library.signals().chain(slip));
             let problem = unknown("kind of signal", name, near);
             self.found.push(problem);
@@ -501,7 +501,7 @@ impl Making<'_> {
 
     fn find_bank(&mut self, name: &Name) -> Option<usize> {
         let bank = self.model.bank(&name.value);
-        if bank.is_none() {
+        if bank.is_none() && !self.broken.contains(&name.value) {
             let problem = self.missing("bank", name);
             self.found.push(problem);
         }
@@ -510,7 +510,7 @@ impl Making<'_> {
 
     fn find_port(&mut self, name: &Name) -> Option<usize> {
         let port = self.model.port(&name.value);
-        if port.is_none() {
+        if port.is_none() && !self.broken.contains(&name.value) {
             let problem = self.missing("port", name);
             self.found.push(problem);
         }
@@ -542,6 +542,14 @@ impl Making<'_> {
         problem.message = format!("model `{}` has no {what} called `{}`", self.model.name, name.value);
         problem
     }
+}
+
+/// `fact` is what the row may be meant as, where it is no bank.
+fn without_direction(bank: &Name, size: u32, fact: Option<String>) -> Diagnostic {
+    let name = &bank.value;
+    let message = format!("it is not said whether `{name}` is `in`, `out`, `inner` or `origin`");
+    let write = || format!("write `{name} 1-{size} in mic` for sockets that sources plug into");
+    Diagnostic::error("bank-without-direction", bank.span, message).help(fact.unwrap_or_else(write))
 }
 
 fn role_of(role: BankRole) -> Role {

@@ -2,9 +2,10 @@
 //! possible value is an error; two pins on one switch are too.
 
 use super::switches::{Switch, SwitchId, Switches, Value, What};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, did_you_mean};
 use crate::rig::{Device, Feed, How, LaneKind, LinkEnd, Model, Point, Ride, Rig};
 use crate::source::Span;
+use crate::syntax::words::DEVICE_ATTRIBUTES;
 use crate::wants::{Pin, PinFrom, Scene};
 use std::collections::BTreeMap;
 
@@ -79,14 +80,23 @@ fn on_device(
     for mode in &device.modes {
         let Some(bank) = model.bank(&mode.bank) else {
             let message = format!("`{name}` has no bank called `{}`", mode.bank);
-            found.push(Diagnostic::error("unknown-name", mode.mode.span, message));
+            let banks = (0..).zip(&model.lanes).filter(|(lane, _)| !model.modes(*lane).is_empty());
+            let known = banks.map(|(_, lane)| lane.name.as_str()).chain(DEVICE_ATTRIBUTES.iter().copied());
+            let problem = Diagnostic::error("unknown-name", mode.mode.span, message);
+            found.push(match did_you_mean(&mode.bank, known) {
+                Some(near) => problem.help(near),
+                None => problem,
+            });
             continue;
         };
         let modes = model.modes(bank);
         let Some(value) = modes.iter().position(|known| *known == mode.mode.value) else {
             let listed: Vec<String> = modes.iter().map(|mode| format!("`{mode}`")).collect();
             let message = format!("`{name}.{}` has no mode called `{}`", mode.bank, mode.mode.value);
-            let problem = Diagnostic::error("unknown-name", mode.mode.span, message);
+            let mut problem = Diagnostic::error("unknown-name", mode.mode.span, message);
+            if let Some(near) = did_you_mean(&mode.mode.value, modes.iter().copied()) {
+                problem = problem.help(near);
+            }
             found.push(if listed.is_empty() {
                 problem
             } else {

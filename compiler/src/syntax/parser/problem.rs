@@ -5,7 +5,7 @@ use super::super::significant::{Sig, shortened};
 use super::super::tokens::TokenKind;
 use super::super::words::{CARRIER_WORDS, KIND_WORDS, MIC_WORDS};
 use super::basics::Tokens;
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, Edit, nearest};
 use crate::source::Span;
 use chumsky::DefaultExpected;
 use chumsky::error::{Error, LabelError};
@@ -18,6 +18,15 @@ pub(in crate::syntax) enum Want {
     Thing(&'static str),
     /// A word of the language.
     Word(&'static str),
+}
+
+impl Want {
+    fn word(&self) -> Option<&'static str> {
+        match self {
+            Want::Word(word) => Some(word),
+            Want::Thing(_) => None,
+        }
+    }
 }
 
 /// Nothing more was expected.
@@ -75,6 +84,13 @@ impl Problem {
             (_, Some(_)) if self.wanted == [END] && one_a_line(&written) => {
                 diagnostic.help(format!("put `;` before `{written}`, or begin a new line"))
             }
+            (_, Some(TokenKind::Word)) => match nearest(&written, self.wanted.iter().filter_map(Want::word)) {
+                Some(near) => {
+                    let edit = Edit { span: self.span, text: near.to_string() };
+                    diagnostic.help(format!("did you mean `{near}`?")).fix(format!("write `{near}`"), vec![edit], false)
+                }
+                None => diagnostic,
+            },
             _ => diagnostic,
         }
     }

@@ -5,7 +5,7 @@ use super::super::significant::{Spanned, shortened};
 use super::super::tokens::TokenKind;
 use super::basics::{Reader, Rule, rest};
 use super::problem::{Problem, Want};
-use crate::diagnostics::{Diagnostic, Edit};
+use crate::diagnostics::{Diagnostic, Edit, nearest};
 use crate::quantity::{Dimension, Quantity, Unit};
 use crate::source::{At, Span};
 use chumsky::prelude::*;
@@ -108,9 +108,16 @@ fn unknown_unit(wanted: Dimension, written: &Written, thing: &str, span: Span) -
             diagnostic.help(format!("write `{unit}`")).fix(format!("write `{unit}`"), vec![edit], true)
         };
     }
+    let units = Unit::ALL.iter().filter(|unit| unit.dimension() == wanted).map(|unit| unit.symbol());
+    // The parts of `mV/Pa` are read apart.
+    let near = nearest(&written.unit, units.clone()).or_else(|| units.clone().find(|unit| *unit == "mV/Pa"));
     let message = match written.unit.as_str() {
         "" => format!("expected {thing}, found `{}` without a unit", written.number),
         unit => format!("expected {thing}, and `{}` is no unit", shortened(unit)),
     };
-    Diagnostic::error("wrong-unit", span, message).help(format!("write {wanted}, such as `{}`", wanted.sample()))
+    let problem = Diagnostic::error("wrong-unit", span, message);
+    match near.filter(|_| !written.unit.is_empty()) {
+        Some(near) => problem.help(format!("did you mean `{near}`?")),
+        None => problem.help(format!("write {wanted}, such as `{}`", wanted.sample())),
+    }
 }
