@@ -124,15 +124,16 @@ fn point_setting(device: &str, set: &str, bank: &str, number: u32) -> Setting {
     line
 }
 
-/// Who feeds phantom power to a source: the declaring desk's preamp if it can, else the first that is
-/// not behind a transformer and has a switch.
+/// Who feeds phantom power to a source: the preamp of the desk whose row asks for it if it can, then the
+/// declaring desk's, else the first that is not behind a transformer and has a switch.
 pub fn supplier(scene: &Scene, source: &Source, preamps: &[crate::rig::Preamp]) -> Option<Point> {
     let can = |preamp: &&crate::rig::Preamp| {
         !preamp.isolated && scene.rig.lane_at(preamp.socket).is_some_and(|lane| lane.phantom > 0)
     };
     let able: Vec<Point> = preamps.iter().filter(can).map(|preamp| preamp.socket).collect();
-    let own = own_preamp(scene, source, preamps);
-    own.filter(|own| able.contains(own)).or_else(|| able.first().copied())
+    let asking = source.phantom_by.iter().map(|asking| preamp_for(&scene.rig, asking.value, preamps));
+    let mut own = asking.chain([own_preamp(scene, source, preamps)]).flatten();
+    own.find(|own| able.contains(own)).or_else(|| able.first().copied())
 }
 
 /// The preamp on the way to the desk whose list declares the source.

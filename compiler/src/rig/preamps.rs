@@ -79,16 +79,37 @@ pub fn ways_to_preamps(rig: &Rig, plug: Point) -> Vec<Vec<Point>> {
             found.push(way);
             continue;
         }
-        let far = |run: &Run| {
-            let lane = (run.from.device, run.from.lane) == (at.device, at.lane);
-            let step = at.number.checked_sub(run.from.number).filter(|step| lane && *step < run.count)?;
-            Some(Point { number: run.to.number + step, ..run.to })
-        };
-        let onward = straight_from(rig, at).into_iter().chain(rig.runs.iter().filter_map(far));
+        let onward = straight_from(rig, at).into_iter().chain(rig.runs.iter().filter_map(|run| along(run, at)));
         open.extend(onward.filter(|next| !way.contains(next)).map(|next| [way.as_slice(), &[next]].concat()));
     }
     found.sort();
     found
+}
+
+/// Where the copper from a plug ends, with nothing active between: at preamps, and at what others bring.
+pub fn copper_ends(rig: &Rig, plug: Point) -> Vec<Point> {
+    let (mut ends, mut open) = (Vec::new(), vec![plug]);
+    let mut next = 0;
+    while let Some(at) = open.get(next).copied() {
+        next += 1;
+        let Some(lane) = rig.lane_at(at) else { continue };
+        if lane.kind == LaneKind::Bank(Role::In) && (lane.is_preamp() || lane.end) {
+            ends.push(at);
+            continue;
+        }
+        let onward = straight_from(rig, at).into_iter().chain(rig.runs.iter().filter_map(|run| along(run, at)));
+        let onward: Vec<Point> = onward.filter(|point| !open.contains(point)).collect();
+        open.extend(onward);
+    }
+    ends.sort();
+    ends
+}
+
+/// Where a run's line from this point ends.
+fn along(run: &Run, at: Point) -> Option<Point> {
+    let step = at.number.checked_sub(run.from.number).filter(|step| *step < run.count)?;
+    let here = (run.from.device, run.from.lane) == (at.device, at.lane);
+    here.then_some(Point { number: run.to.number + step, ..run.to })
 }
 
 /// Points of the same device that are wired straight from this one.

@@ -5,7 +5,7 @@ use super::super::words::{CABLE_ATTRIBUTES, DEVICE_ATTRIBUTES};
 use super::attributes::{Loose, Vocabulary, attributes};
 use super::basics::{Reader, Rule, dotted, kw, kws, name, one_of_words, rest, terms};
 use super::problem::Problem;
-use super::values::{Words, gain_by, words};
+use super::values::{Words, gain_by, lifted_legs, words};
 use crate::diagnostics::Diagnostic;
 use chumsky::prelude::*;
 use std::rc::Rc;
@@ -22,7 +22,7 @@ pub(super) const DEVICES: &[(&str, DeviceWord)] = &[
 ];
 
 pub(super) fn device_words<'t>() -> Words<'t> {
-    words(DEVICE_ATTRIBUTES, vec![("gain", gain_by())])
+    words(DEVICE_ATTRIBUTES, vec![("gain", gain_by()), ("lifted", lifted_legs())])
 }
 
 /// `box stage-left is box-16x8 on foh.portA offset 1 cable 60 m screened`
