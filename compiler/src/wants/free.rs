@@ -265,7 +265,9 @@ fn past_the_end(free: &Free, rows: &Rows, span: Span) -> Option<String> {
     let row = rows.channels(span)?;
     let desk = desk_of(scene, row.node.desk.as_ref(), row.span)?;
     let count = row.node.row.channels.as_ref().map_or(1, how_many);
-    let first = free.numbers(desk, "channel", count, |_| true)?;
+    let model = scene.rig.model(desk)?;
+    let pairs = model.lane(model.bank("channel")?)?.pairs && attrs::stereo(&row.node.row.attrs).is_some();
+    let first = free.numbers(desk, "channel", count, |first| !pairs || first % 2 == 1)?;
     Some(format!("{} {} free", run(first, count), verb(count)))
 }
 

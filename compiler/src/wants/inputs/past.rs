@@ -1,5 +1,5 @@
 //! Channels that a desk has not. Where the list as a whole needs more than there are, that is one thing to
-//! tell, with the rows to drop; else each row is told which channels are free.
+//! tell, with the rows to drop; else each row is told for itself.
 
 use super::Reading;
 use crate::diagnostics::{Diagnostic, counted};
@@ -16,7 +16,6 @@ const LONGEST: u32 = 1024;
 #[derive(Default)]
 struct List<'a> {
     rows: Vec<&'a Reading<'a>>,
-    taken: BTreeSet<u32>,
     past: Vec<(&'a Reading<'a>, Range)>,
 }
 
@@ -27,7 +26,6 @@ pub(super) fn tell(scene: &Scene, readings: &[Reading], found: &mut Vec<Diagnost
         let Some(desk) = reading.desk else { continue };
         let list = lists.entry(desk).or_default();
         list.rows.push(reading);
-        list.taken.extend(&reading.channels);
         list.past.extend(reading.past.iter().map(|range| (reading, *range)));
     }
     for (desk, list) in lists.iter().filter(|(_, list)| !list.past.is_empty()) {
@@ -99,33 +97,12 @@ fn word(priority: Priority) -> &'static str {
     }
 }
 
-/// The list fits: each row is told which channels are free for it.
+/// The list fits: each row is told for itself. Which channels are free, `free` adds.
 fn each(scene: &Scene, desk: u32, size: u32, list: &List, found: &mut Vec<Diagnostic>) {
     let name = scene.rig.device_name(desk);
-    let mut free: BTreeSet<u32> = (1..=size).filter(|channel| !list.taken.contains(channel)).collect();
-    for (reading, range) in &list.past {
+    for (_, range) in &list.past {
         let message = format!("`{name}` has channels 1-{size}; there is no {}", beyond(*range, size));
-        let start = (range.first > 0).then(|| start_of_free(scene, desk, reading, &free)).flatten();
-        let help = match start {
-            Some((start, count)) => {
-                free.retain(|channel| !(start..start + count).contains(channel));
-                let channels = if count == 1 { start.to_string() } else { format!("{start}-{}", start + count - 1) };
-                format!("free for `{}`: channel {channels}", reading.row.node.row.name.value)
-            }
-            None => format!("use a channel from 1 to {size}"),
-        };
+        let help = format!("use a channel from 1 to {size}");
         found.push(Diagnostic::error("no-such-point", range.span, message).help(help));
     }
-}
-
-/// The first free channels side by side for a whole row, and how many it needs; a pair starts on an odd number
-/// where the desk wants that.
-fn start_of_free(scene: &Scene, desk: u32, reading: &Reading, free: &BTreeSet<u32>) -> Option<(u32, u32)> {
-    let count = u32::try_from(needs(reading).count()).ok()?;
-    let stereo = attrs::stereo(&reading.row.node.row.attrs).is_some();
-    let model = scene.rig.model(desk)?;
-    let odd = stereo && model.lane(model.bank("channel")?)?.pairs;
-    let fits =
-        |start: &&u32| (**start..**start + count).all(|channel| free.contains(&channel)) && (!odd || **start % 2 == 1);
-    free.iter().find(fits).map(|start| (*start, count))
 }
