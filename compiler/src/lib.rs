@@ -140,5 +140,5 @@ fn scenes(show: &project::Show) -> (Vec<wants::Scene>, Vec<Diagnostic>) {
     if show.incomplete {
         found.retain(|told| !DECLARED_ELSEWHERE.contains(&told.rule));
     }
-    (scenes, found)
+    (scenes, diagnostics::names_once(found))
 }

@@ -5,6 +5,7 @@ pub mod github;
 pub mod human;
 pub mod json;
 mod nearest;
+mod once;
 mod place;
 mod plain;
 mod rule;
@@ -13,6 +14,7 @@ mod shown;
 mod summary;
 
 pub use nearest::{did_you_mean, nearest};
+pub use once::names_once;
 pub use place::{Place, Places, Stretch};
 pub use plain::{plain, plain_lines};
 pub use rule::{Rule, rule_of};

@@ -2,6 +2,7 @@
 //! diagnostic, and every other row is read.
 
 pub mod ast;
+mod braces;
 mod parser;
 mod rows;
 mod significant;
@@ -34,7 +35,8 @@ pub fn parse(file: FileId, text: &str) -> Parsed {
     let tokens = tokens::tokens(text);
     let strange = significant::strange_places(file, text, &tokens);
     let mut diagnostics = significant::report_strange(text, &strange);
-    let significant = significant::significant(file, text, &tokens);
+    let mut significant = significant::significant(file, text, &tokens);
+    diagnostics.extend(braces::read_as_braces(&mut significant.sigs));
     let (items, split) = rows::items(&significant.sigs, &significant.cuts);
     let mut read = parser::read(text, &significant.sigs, &strange, &items);
     diagnostics.extend(significant.diagnostics);

@@ -21,6 +21,8 @@ pub(super) struct Item {
     pub block: Option<Block>,
     /// A diagnostic about its tokens has been made already; read what can be read and say nothing more.
     pub reported: bool,
+    /// Braces after it that were passed over, with all that they enclose.
+    pub passed: Range<usize>,
 }
 
 #[derive(Debug)]
@@ -88,6 +90,11 @@ fn block_kind(word: &str) -> Option<BlockKind> {
         "model" | "mic" | "kind" | "carrier" => Some(BlockKind::Other),
         _ => None,
     }
+}
+
+/// Does a statement of this word have a block?
+pub(super) fn opens_blocks(word: &str) -> bool {
+    block_kind(word).is_some()
 }
 
 /// How a row ended.
@@ -165,9 +172,11 @@ impl Splitter<'_, '_> {
         let kind = kind.filter(|kind| *kind != BlockKind::Act || depth < ACT_DEPTH);
         let mistyped = self.kind(self.at) == Some(TokenKind::Word) && !self.is_statement_word(self.at);
         let ended = self.row(kind.is_some() || mistyped, |splitter, at| splitter.is_statement_word(at));
-        let mut item = Item { head: ended.tokens, block: None, reported: ended.reported };
+        let end = ended.tokens.end;
+        let mut item = Item { head: ended.tokens, block: None, reported: ended.reported, passed: end..self.at };
         if mistyped && !ended.reported {
             item.reported = !self.pass_block_of_no_statement();
+            item.passed = end..self.at;
             return item;
         }
         let opens = self.kind(self.at) == Some(TokenKind::BlockOpen) && !self.first_on_line(self.at);

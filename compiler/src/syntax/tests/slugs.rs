@@ -42,8 +42,15 @@ fn brackets() {
     assert_eq!(read("box a { 1 b }\nclock c").statements.len(), 2);
     assert_eq!(said("imputs a { 1 b }\nclock c"), [("unknown-statement", "imputs")]);
     assert_eq!(read("imputs a { 1 b }\nclock c").statements.len(), 1);
+    assert!(read("imputs a {\n 1 b\n}\nclock c").broken.contains("b"), "nobody misses what was passed over");
     assert_eq!(said("imputs a { 1 b\nclock c"), [("stray-bracket", "{")]);
     assert_eq!(said("box a (b)"), [("stray-bracket", "(")]);
+    assert_eq!(said("inputs foh (\n 1 a\n 2 b\n)\nclock b"), [("stray-bracket", "(")]);
+    assert_eq!(names("inputs foh (\n 1 a\n 2 b\n)\nclock b"), ["a", "b"]);
+    assert_eq!(said("inputs foh [\n 1 a\n}\nclock b"), [("stray-bracket", "[")]);
+    assert_eq!(said("inputs foh {\n 1 a\n]\nclock b"), [("stray-bracket", "]")]);
+    assert_eq!(said("act c (\n inputs foh {\n 1 a\n ]\n}\n"), [("stray-bracket", "("), ("stray-bracket", "]")]);
+    assert_eq!(said("imputs foh (\n 1 a\n)\nclock b"), [("unknown-statement", "imputs"), ("stray-bracket", "(")]);
     assert_eq!(said("inputs foh\n{\n 1 a\n}\nclock b"), [("stray-bracket", "{")]);
     assert_eq!(names("inputs foh\n{\n 1 a\n}\nclock b"), ["a"]);
     assert_eq!(said("inputs {\n 1 a { x }\n 2 b\n}"), [("stray-bracket", "{")]);
