@@ -175,9 +175,33 @@ impl<'a> Loader<'a> {
         let (rule, why) = texts::refusal(error);
         let mut told = Diagnostic::error(rule, path.span, format!("`{}` {why}", path.value));
         if rule == "file-missing" {
-            told = told.help(self.help_missing(path, canonical));
+            told = match self.one_folder_up(path, canonical) {
+                Some(there) => told.help(format!("it is one folder up: write `include \"{there}\"`")).fix(
+                    format!("write `{there}`"),
+                    vec![Edit { span: path.span, text: format!("\"{there}\"") }],
+                    false,
+                ),
+                None => told.help(self.help_missing(path, canonical)),
+            };
         }
         self.diagnostics.push(told);
+    }
+
+    /// The path to a file of that name in the folder above the one that it was looked for in.
+    fn one_folder_up(&self, path: &Text, canonical: &Path) -> Option<String> {
+        let name = canonical.file_name()?.to_str()?;
+        let above = canonical.parent()?.parent()?;
+        if !above.starts_with(&self.fence) || !self.files.list(above).iter().any(|there| there == name) {
+            return None;
+        }
+        let folders = path.value.rsplit_once('/').map_or("", |(folders, _)| folders);
+        let shorter = match folders.rsplit_once('/').unwrap_or(("", folders)) {
+            (_, "" | "." | "..") if folders.is_empty() => "../".to_string(),
+            (_, "" | "." | "..") => format!("{folders}/../"),
+            ("", _) => String::new(),
+            (rest, _) => format!("{rest}/"),
+        };
+        Some(format!("{shorter}{name}"))
     }
 
     fn help_missing(&self, path: &Text, canonical: &Path) -> String {

@@ -133,3 +133,19 @@ fn links_on_the_disk_are_one_file() {
     assert_eq!(gather(&project).0.house.devices.len(), 2);
     std::fs::remove_dir_all(&folder).unwrap();
 }
+
+#[test]
+fn a_missing_file_is_looked_for_one_folder_up() {
+    let helps = |files: &[(&str, &str)]| -> Vec<String> {
+        let case = case(files);
+        let missing = case.diagnostics.iter().filter(|told| told.rule == "file-missing");
+        missing.flat_map(|told| told.help.clone()).collect()
+    };
+    let said = |path: &str| vec![format!("it is one folder up: write `include \"{path}\"`")];
+    assert_eq!(helps(&[("tour/hall", "include \"rig\""), ("rig", "desk foh")]), said("../rig"));
+    assert_eq!(helps(&[("tour/hall", "include \"gear/rig\""), ("tour/rig", "desk foh")]), said("rig"));
+    // Above the show's folders nothing is looked for.
+    let outside = helps(&[("a/b/hall", "include \"../rig\""), ("rig", "desk foh")]);
+    assert!(outside.iter().all(|help| !help.contains("one folder up")), "{outside:?}");
+    assert_eq!(helps(&[("a/b/hall", "include \"x/y/rig\""), ("a/b/x/rig", "desk foh")]), said("x/rig"));
+}
