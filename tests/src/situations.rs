@@ -92,7 +92,7 @@ const TABLE: &[(&str, Answer, &str)] = &[
     ),
     ("one source on four channels of a desk", Rule("source-on-many-channels"), "A05: one source on four channels"),
     ("two sources in one socket", Rule("socket-used-twice"), "two rows in the same sockets"),
-    ("two mixes for one output", Rule("point-wanted-twice"), "a socket that two mixes want"),
+    ("two mixes for one output", Rule("socket-used-twice"), "a socket that two mixes want"),
     ("a signal reaches the desk and no channel takes it", Rule("box-unheard"), "A08: a box that no channel hears"),
     ("renumbered in several places", Rule("renumbered-on-the-way"), "A09: renumbered at the riser and at the split"),
     (
@@ -156,7 +156,7 @@ const TABLE: &[(&str, Answer, &str)] = &[
     (
         "the rate doubled, the channel count assumed unchanged",
         Rule("slot-past-the-link"),
-        "boxes of sixteen and eight at the double rate",
+        "two boxes of sixteen at the double rate",
     ),
     ("a condenser without 48 V", Rule("phantom-missing"), "A27: overheads without 48 V"),
     ("48 V asked for from an isolated leg", Rule("phantom-undeliverable"), "A28: 48 V from the isolated leg"),
@@ -198,11 +198,7 @@ const TABLE: &[(&str, Answer, &str)] = &[
     ("the wrong leg of a split is lifted", Rule("nearest-leg-lifted"), "A40: the nearest leg lifted"),
     ("too many passive splits", Rule("too-many-legs"), "A41: five passive legs"),
     ("one side of a pair at another gain", Rule("pair-gains-differ"), "A42: keys left and right at unlike gains"),
-    (
-        "the show starts on the recorder's playback",
-        Rule("pin-in-the-way"),
-        "A43: channels left on the recorder",
-    ),
+    ("the show starts on the recorder's playback", Rule("pin-in-the-way"), "A43: channels left on the recorder"),
     (
         "a track without a name, or empty",
         Plan("each track with its name and source, unused ones said"),
@@ -242,7 +238,7 @@ const TABLE: &[(&str, Answer, &str)] = &[
     ),
     ("more sources than personal feeds", Rule("not-offered"), "A53: 24 sources and 16 feeds"),
     ("a stereo source on an even feed", Rule("pair-on-even"), "A54: a pair on an even feed"),
-    ("the click reaches the audience", Rule("ears-only-leaks"), "ears only"),
+    ("the click reaches the audience", Rule("ears-only-leaks"), "A55: a click in a wedge"),
     (
         "the way to the ears takes too long",
         Expect("expect latency from kick-in to stage-left.out 7 under 5 ms"),
@@ -285,7 +281,7 @@ const TABLE: &[(&str, Answer, &str)] = &[
         "a double patch",
     ),
     ("sub-snake socket, line, box socket", Plan("the whole way on one row"), "a sub-snake"),
-    ("a dead line, unmarked", Rule("line-out-of-use"), "a dead and a reserved line of a snake"),
+    ("a dead line, unmarked", Rule("line-out-of-use"), "A70: a tom on a dead line"),
     ("a link longer than its limit", Rule("cable-too-long"), "A71: two lengths and a coupler"),
     ("an office cable as a snake", Rule("cable-not-built-for-it"), "A72: a cable that is not screened"),
     ("a network switch in a point-to-point link", Rule("unlike-carriers"), "A73: a network switch in the link"),
