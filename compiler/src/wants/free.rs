@@ -100,7 +100,8 @@ pub fn run(first: u32, count: u32) -> String {
 }
 
 /// The rules whose helps can name something free.
-const RULES: &[&str] = &["socket-used-twice", "channel-used-twice", "no-such-point", "point-without-number"];
+const RULES: &[&str] =
+    &["socket-used-twice", "line-out-of-use", "channel-used-twice", "no-such-point", "point-without-number"];
 
 /// Puts what is free into the helps of what was found.
 pub fn tell(scene: &Scene, patch: &Patch, found: &mut [Diagnostic]) {
@@ -113,7 +114,7 @@ pub fn tell(scene: &Scene, patch: &Patch, found: &mut [Diagnostic]) {
         let span = diagnostic.span;
         let Some(help) = diagnostic.help.first_mut() else { continue };
         let better = match (diagnostic.rule, help.as_str()) {
-            ("socket-used-twice", TO_A_FREE_SOCKET) => {
+            ("socket-used-twice", TO_A_FREE_SOCKET) | ("line-out-of-use", TO_ANOTHER_LINE) => {
                 rows.plug(scene, span).and_then(|at| at.free(&free, &format!("plug `{}` into", at.name)))
             }
             ("socket-used-twice", TO_ANOTHER_SOCKET) => {
@@ -135,6 +136,7 @@ pub fn tell(scene: &Scene, patch: &Patch, found: &mut [Diagnostic]) {
 
 /// Helps that name nothing free, as they are first said.
 pub const TO_A_FREE_SOCKET: &str = "move one of them to a free socket";
+pub const TO_ANOTHER_LINE: &str = "plug it into another line";
 pub const TO_ANOTHER_SOCKET: &str = "send one of them to another socket";
 pub const ANOTHER_CHANNEL: &str = "give one of them another channel";
 pub const ANOTHER_NUMBER: &str = "give one of them another number";

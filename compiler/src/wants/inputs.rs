@@ -363,7 +363,7 @@ fn plug_fits(scene: &Scene, source: &Source, reading: &Reading, found: &mut Vec<
         found.push(
             Diagnostic::error("line-out-of-use", span, message)
                 .label(*said, "said here")
-                .help("plug it into another line")
+                .help(super::free::TO_ANOTHER_LINE)
                 .about(source.name.clone()),
         );
     }
