@@ -1,6 +1,6 @@
 //! What outputs carry, as far as rows say it. What nobody said is never guessed.
 
-use super::Seen;
+use super::{Seen, say};
 use crate::diagnostics::{Diagnostic, Edit};
 use crate::plan::Role;
 use crate::rig::{LaneKind, Point};
@@ -61,7 +61,7 @@ pub fn take_out(told: Diagnostic, mix: Option<&Mix>, names: &[String]) -> Diagno
     let Some((mix, said)) = mix.and_then(|mix| Some((mix, mix.said?))) else {
         return told.help(format!("send a mix in its place: `of all inputs but {list}`"));
     };
-    let Some(but) = mix.but else { return told.help(format!("take {list} out of the list after `of`")) };
+    let Some(but) = mix.but else { return told.help(format!("take {} out of the list after `of`", say::names(names))) };
     let help = match but {
         ", " => format!("add it after `but`: `, {list}`"),
         _ => format!("write `of all inputs but {list}`"),
