@@ -53,7 +53,8 @@ fn too_long(scene: &Scene, desk: u32, size: u32, list: &List) -> Option<Diagnost
     let needed = list.rows.iter().flat_map(|row| needs(row)).collect::<BTreeSet<u32>>().len();
     let slip = list.past.iter().any(|(_, range)| range.first == 0 || range.last > LONGEST);
     let over = needed.checked_sub(size as usize).filter(|over| *over > 0 && !slip)?;
-    let ((_, at), name) = (list.past.first()?, scene.rig.device_name(desk));
+    let (at, name) =
+        (list.past.iter().map(|(_, range)| range).min_by_key(|range| range.first)?, scene.rig.device_name(desk));
     let message = format!("the list of `{name}` needs {}, and `{name}` has {size}", counted(needed, "channel"));
     let mut problem = Diagnostic::error("list-longer-than-the-desk", at.span, message).about(name);
     if let Some(device) = scene.rig.device(desk) {
