@@ -90,9 +90,8 @@ fn fixed_for_all(kind: &AttrKind) -> Option<&'static str> {
             Some("what a device has holds for all acts")
         }
         AttrKind::No(_) => match super::attrs::word(kind) {
-            "offset" | "slot" | "cable" | "on" | "redundant" | "gain" | "dead" | "reserved" | "clock" | "rate" | "converts" => {
-                Some("a device's cable, ports and settings hold for all acts")
-            }
+            "offset" | "slot" | "cable" | "on" | "redundant" | "gain" | "dead" | "reserved" | "clock" | "rate"
+            | "converts" => Some("a device's cable, ports and settings hold for all acts"),
             _ => None,
         },
         _ => None,

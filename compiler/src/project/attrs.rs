@@ -4,7 +4,8 @@
 use crate::quantity::Quantity;
 use crate::source::{At, Span};
 use crate::syntax::ast::{
-    Attr, AttrKind, Cable, Dotted, InputRow, Name, Numbers, OwnClock, Pickup, Place, Priority, Range, Sources, Stand, Term, Terms, Text,
+    Attr, AttrKind, Cable, Dotted, InputRow, Name, Numbers, OwnClock, Pickup, Place, Priority, Range, Sources, Stand,
+    Term, Terms, Text,
 };
 
 /// The first attribute that `pick` takes, with its place.

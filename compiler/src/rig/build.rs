@@ -119,6 +119,8 @@ pub struct Rig {
     pub(super) unlaid: BTreeSet<u32>,
     /// Which point an analogue run brings to a socket, and by which run.
     pub(super) brought: BTreeMap<Point, (Point, usize)>,
+    /// The sockets that analogue runs lead to from a point, in the order of the runs.
+    pub(super) led: BTreeMap<Point, Vec<Point>>,
 }
 
 /// What a length says in metres, all its parts together.
@@ -201,6 +203,7 @@ pub fn build(show: &Show, gear: &Gear, patch: &Patch, act: Option<&str>, found: 
         refused: BTreeSet::new(),
         unlaid: BTreeSet::new(),
         brought: BTreeMap::new(),
+        led: BTreeMap::new(),
     };
     links::join(&mut rig, &rows, patch, found);
     rig.clock = clock(&rig, show, found);
@@ -493,6 +496,11 @@ impl Rig {
     /// The point that an analogue run brings to a socket.
     pub fn brought_to(&self, socket: Point) -> Option<(Point, usize)> {
         self.brought.get(&socket).copied()
+    }
+
+    /// The sockets that analogue runs lead to from a point.
+    pub fn led_from(&self, point: Point) -> &[Point] {
+        self.led.get(&point).map_or(&[], Vec::as_slice)
     }
 
     pub fn port_text(&self, end: LinkEnd) -> String {

@@ -363,6 +363,7 @@ fn lines(
             rig.runs.push(Run { from: *from, to: *to, count: 1, used_as, said: said.clone(), span });
         }
         rig.brought.insert(*to, (*from, rig.runs.len() - 1));
+        rig.led.entry(*from).or_default().push(*to);
     }
     found.extend(fed_twice(rig, &twice, span));
     rig.unlaid.extend(twice.iter().map(|(_, _, from)| from.device));

@@ -2,12 +2,11 @@
 //! by wires that nobody switches, to the sockets that amplify it; a transformer on the way passes no
 //! phantom power.
 
-use super::build::{LinkEnd, Rig, Run};
+use super::build::{LinkEnd, Rig};
 use super::model::{Feed, How, LaneKind, RouteFact};
 use super::points::Point;
 use crate::plan::Role;
 use crate::syntax::ast::Faces;
-use std::collections::BTreeMap;
 
 /// A socket with a preamp that a plug's signal arrives at without any switch.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -24,14 +23,7 @@ pub fn sockets_beyond(rig: &Rig, plug: Point) -> Vec<Point> {
     while let Some(at) = found.get(next).copied() {
         next += 1;
         let fed = straight_from(rig, at);
-        let lines = rig.runs.iter().flat_map(|run| {
-            let from_here = |point: &Point| {
-                let lane = (run.from.device, run.from.lane) == (point.device, point.lane);
-                lane && (run.from.number..run.from.number + run.count).contains(&point.number)
-            };
-            let far = |point: &Point| Point { number: run.to.number + (point.number - run.from.number), ..run.to };
-            fed.iter().filter(move |point| from_here(point)).map(far).collect::<Vec<_>>()
-        });
+        let lines = fed.iter().flat_map(|point| rig.led_from(*point)).copied();
         let lines: Vec<Point> = lines.filter(|point| !found.contains(point)).collect();
         found.extend(lines);
     }
@@ -40,13 +32,6 @@ pub fn sockets_beyond(rig: &Rig, plug: Point) -> Vec<Point> {
 
 /// All preamps that a source plugged in at `plug` arrives at, direct ones first, then by point.
 pub fn preamps_of(rig: &Rig, plug: Point) -> Vec<Preamp> {
-    let mut onward: BTreeMap<Point, Vec<Point>> = BTreeMap::new();
-    for run in &rig.runs {
-        for step in 0..run.count {
-            let from = Point { number: run.from.number + step, ..run.from };
-            onward.entry(from).or_default().push(Point { number: run.to.number + step, ..run.to });
-        }
-    }
     let mut found = Vec::new();
     let mut open = vec![(plug, false)];
     let mut seen = Vec::new();
@@ -64,7 +49,7 @@ pub fn preamps_of(rig: &Rig, plug: Point) -> Vec<Preamp> {
             let behind = rig.lane_at(next).is_some_and(|lane| lane.isolated);
             open.push((next, isolated || behind));
         }
-        open.extend(onward.get(&at).into_iter().flatten().map(|next| (*next, isolated)));
+        open.extend(rig.led_from(at).iter().map(|next| (*next, isolated)));
     }
     found.sort_by_key(|preamp| (preamp.isolated, preamp.socket));
     found
@@ -79,7 +64,7 @@ pub fn ways_to_preamps(rig: &Rig, plug: Point) -> Vec<Vec<Point>> {
             found.push(way);
             continue;
         }
-        let onward = straight_from(rig, at).into_iter().chain(rig.runs.iter().filter_map(|run| along(run, at)));
+        let onward = straight_from(rig, at).into_iter().chain(rig.led_from(at).iter().copied());
         open.extend(onward.filter(|next| !way.contains(next)).map(|next| [way.as_slice(), &[next]].concat()));
     }
     found.sort();
@@ -97,19 +82,12 @@ pub fn copper_ends(rig: &Rig, plug: Point) -> Vec<Point> {
             ends.push(at);
             continue;
         }
-        let onward = straight_from(rig, at).into_iter().chain(rig.runs.iter().filter_map(|run| along(run, at)));
+        let onward = straight_from(rig, at).into_iter().chain(rig.led_from(at).iter().copied());
         let onward: Vec<Point> = onward.filter(|point| !open.contains(point)).collect();
         open.extend(onward);
     }
     ends.sort();
     ends
-}
-
-/// Where a run's line from this point ends.
-fn along(run: &Run, at: Point) -> Option<Point> {
-    let step = at.number.checked_sub(run.from.number).filter(|step| *step < run.count)?;
-    let here = (run.from.device, run.from.lane) == (at.device, at.lane);
-    here.then_some(Point { number: run.to.number + step, ..run.to })
 }
 
 /// Points of the same device that are wired straight from this one.

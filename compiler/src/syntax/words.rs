@@ -97,7 +97,8 @@ pub const CHANGE_TARGETS: &[&str] =
 pub const DEVICE_WORDS: &[&str] = &["desk", "console", "box", "hub", "snake", "split", "recorder", "outside"];
 
 /// The first words of a model's rows; a bank's row begins with its name instead.
-pub const MODEL_WORDS: &[&str] = &["port", "block", "reserved", "pairs", "latency", "phantom", "draws", "strip", "converts", "label"];
+pub const MODEL_WORDS: &[&str] =
+    &["port", "block", "reserved", "pairs", "latency", "phantom", "draws", "strip", "converts", "label"];
 
 /// The second words of a model's rows that begin with a bank or port.
 pub const MODEL_VERBS: &[&str] = &["passes", "rides", "takes", "copies", "from"];

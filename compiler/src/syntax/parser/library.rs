@@ -84,14 +84,16 @@ pub(super) fn carrier_item<'t>() -> Rule<'t, At<CarrierItem>> {
 pub(super) fn kind<'t>() -> Rule<'t, StatementKind> {
     kw("kind")
         .ignore_then(name("the kind's name"))
-        .map(|name| StatementKind::Kind(Kind {
+        .map(|name| {
+            StatementKind::Kind(Kind {
                 name,
                 signal: None,
                 phantom: None,
                 data: false,
                 talkback: false,
                 suits: Vec::new(),
-            }))
+            })
+        })
         .boxed()
 }
 

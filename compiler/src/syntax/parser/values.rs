@@ -6,8 +6,8 @@ use super::super::tokens::TokenKind;
 use super::super::words::{OUTPUT_USES, PLACES};
 use super::attributes::no;
 use super::basics::{
-    Reader, Rule, dotted, joined, kind_at, kw, kws, list, name, next_is, number, numbers, one_of_words, rest, terms, text,
-    wanted_here, when,
+    Reader, Rule, dotted, joined, kind_at, kw, kws, list, name, next_is, number, numbers, one_of_words, rest, terms,
+    text, wanted_here, when,
 };
 use super::problem::{Problem, Want};
 use super::quantities::quantity;
@@ -89,12 +89,8 @@ const STANDS: &[(&str, Stand)] = &[
     ("none", Stand::None),
 ];
 
-pub(super) const PICKUPS: &[(&str, Pickup)] = &[
-    ("passive", Pickup::Passive),
-    ("piezo", Pickup::Piezo),
-    ("active", Pickup::Active),
-    ("line", Pickup::Line),
-];
+pub(super) const PICKUPS: &[(&str, Pickup)] =
+    &[("passive", Pickup::Passive), ("piezo", Pickup::Piezo), ("active", Pickup::Active), ("line", Pickup::Line)];
 
 const PRIORITIES: &[(&str, Priority)] =
     &[("must", Priority::Must), ("should", Priority::Should), ("may", Priority::May)];

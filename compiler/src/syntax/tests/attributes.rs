@@ -73,7 +73,9 @@ fn input_attributes() {
     assert!(matches!(&input("stand none")[..], [AttrKind::Stand(stand)] if stand.value == Stand::None));
     assert!(matches!(&input("polarity inverted")[..], [AttrKind::PolarityInverted]));
     assert!(matches!(&input("ears-only spare stereo")[..], [AttrKind::EarsOnly, AttrKind::Spare, AttrKind::Stereo]));
-    assert!(matches!(&input("pickup piezo lifted")[..], [AttrKind::Pickup(at), AttrKind::Lifted] if at.value == Pickup::Piezo));
+    assert!(
+        matches!(&input("pickup piezo lifted")[..], [AttrKind::Pickup(at), AttrKind::Lifted] if at.value == Pickup::Piezo)
+    );
     assert!(matches!(&input("spare for keys.left")[..], [AttrKind::SpareFor(of)] if shown(of) == "keys.left"));
     assert!(matches!(&input("priority may")[..], [AttrKind::Priority(at)] if at.value == Priority::May));
     assert!(matches!(&input("via split.iso-a")[..], [AttrKind::Via(leg)] if shown(leg) == "split.iso-a"));
@@ -93,7 +95,9 @@ fn device_attributes() {
     assert!(matches!(&device_attrs("redundant on foh.portB")[..], [AttrKind::RedundantOn(_)]));
     assert!(matches!(&device_attrs("offset 9 slot 17")[..], [AttrKind::Offset(_), AttrKind::Slot(_)]));
     assert!(matches!(&device_attrs("gain by monitors")[..], [AttrKind::GainBy(desk)] if desk.value == "monitors"));
-    assert!(matches!(&device_attrs("lifted iso-a, iso-b dead 3")[..], [AttrKind::LiftedLegs(legs), _] if legs.len() == 2));
+    assert!(
+        matches!(&device_attrs("lifted iso-a, iso-b dead 3")[..], [AttrKind::LiftedLegs(legs), _] if legs.len() == 2)
+    );
     assert!(matches!(&device_attrs("clock internal")[..], [AttrKind::ClockFrom(OwnClock::Internal)]));
     let attrs = device_attrs("clock external \"House clock\" supply \"Stage A\"");
     assert!(matches!(&attrs[..], [AttrKind::ClockFrom(OwnClock::External(clock)), AttrKind::Supply(supply)]
