@@ -116,7 +116,7 @@ fn outputs(dice: &mut Dice, stages: &[Stage], names: &[String], text: &mut Strin
         let last = if index == 0 { 6 } else { 8 };
         while socket < last && mix < 14 {
             if dice.one_in(3) {
-                mix += mix % 2 ^ 1;
+                mix += u32::from(mix % 2 == 0);
                 if socket % 2 == 1 {
                     let of = some(dice);
                     let _ = writeln!(
