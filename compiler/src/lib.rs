@@ -128,12 +128,13 @@ fn scenes(show: &project::Show) -> (Vec<wants::Scene>, Vec<Diagnostic>) {
     } else {
         show.acts.iter().map(|act| (Some(act.name.value.as_str()), &act.patch)).collect()
     };
+    let of_acts = std::rc::Rc::new(wants::of_acts(show));
     let mut per_scene = Vec::new();
     let mut scenes = Vec::new();
     for (act, patch) in patches {
         let mut said = Vec::new();
         let rig = rig::build(show, &gear, patch, act, &mut said);
-        scenes.push(wants::scene(show, patch, rig, &mut said));
+        scenes.push(wants::scene(show, patch, rig, &of_acts, &mut said));
         per_scene.push((act, said));
     }
     found.extend(diagnostics::merge_acts(per_scene));

@@ -28,6 +28,11 @@ impl Candidate {
     pub fn new(label: String, edits: Vec<Edit>, thing: &str) -> Candidate {
         Candidate { label, edits, thing: thing.to_string(), shows: Vec::new() }
     }
+
+    /// Does it move one of these?
+    pub fn is_of(&self, names: &[String]) -> bool {
+        names.contains(&self.thing)
+    }
 }
 
 /// Everything that one edit could do about these rows, in order.
@@ -425,7 +430,7 @@ fn thru(rig: &Rig, device: u32) -> Option<LinkEnd> {
 }
 
 /// A box on another free port of its desk.
-fn ports(analysis: &Analysis) -> Vec<Candidate> {
+pub fn ports(analysis: &Analysis) -> Vec<Candidate> {
     let Some(scene) = analysis.scenes.first() else { return Vec::new() };
     let rig = &scene.rig;
     let mut list = Vec::new();
@@ -442,7 +447,7 @@ fn ports(analysis: &Analysis) -> Vec<Candidate> {
                 let text = format!("on {}", rig.port_text(end));
                 let change = format!("change {} {} {text}", word(device.word), device.name);
                 if let Some(edit) = rewrite(analysis, attr_span(analysis, &device.name, Attr::On), &text, &change) {
-                    let label = format!("hang `{}` {text}", device.name);
+                    let label = format!("hang `{}` on `{}`", device.name, rig.port_text(end));
                     list.push(Candidate::new(label, vec![edit], &device.name));
                 }
             }

@@ -71,11 +71,29 @@ pub fn advise(root: &Path, files: &dyn Files, analysis: &mut Analysis) {
             None => diagnostic.help.push("write `from` and the socket, or `from any`".to_string()),
         }
     }
+    let past = |(_, told): &(usize, &Diagnostic)| told.rule == "slot-past-the-link" && told.help.is_empty();
+    let past: Vec<usize> = analysis.found.iter().enumerate().filter(past).map(|(index, _)| index).collect();
+    for (count, index) in past.into_iter().enumerate() {
+        let change = if count < WITHOUT_SOCKET { port_for(root, files, analysis, index) } else { None };
+        let Some(diagnostic) = analysis.found.get_mut(index) else { continue };
+        match change {
+            Some(change) => note(Some(diagnostic), Some(change)),
+            None => diagnostic.help.push("plug some of them into another box, nearer to the desk".to_string()),
+        }
+    }
     let mut index = 0;
     analysis.found.retain(|_| {
         index += 1;
         !joined.contains(&(index - 1))
     });
+}
+
+/// The first free port of a desk where all of them arrive.
+fn port_for(root: &Path, files: &dyn Files, analysis: &Analysis, index: usize) -> Option<Candidate> {
+    let trial = Trial::new(root, files, analysis, &[index], Leave::Last);
+    let about = &analysis.found.get(index)?.about;
+    let ports = candidates::ports(analysis).into_iter().filter(|port| port.is_of(about));
+    ports.into_iter().take(TRIES_OF_SOCKETS).find(|port| trial.works(&port.edits))
 }
 
 /// The first free socket from which the source reaches what wants it, beside those proposed for others.

@@ -360,6 +360,10 @@ fn tell_twice(name: &str, first: &Declared, again: &Declared) -> Diagnostic {
             "a group has one list: write all its names there, or `change group {name} of …` with the whole list in a \
              file that includes it; for another group choose another name"
         ),
+        ("act", "act") => format!(
+            "to change what the first holds put its name before, as in `change input {name}.kick …`; for another act \
+             choose another name"
+        ),
         (a, b) if a == b && !matches!(a, "model" | "mic" | "kind" | "carrier" | "feed" | "act") => {
             format!("to change the first write `change {a} {name} …`; for another {a} choose another name")
         }

@@ -25,7 +25,8 @@ pub fn gather(project: &Project) -> (Show, Vec<Diagnostic>) {
     in_file_order(project, &mut ops);
     let reach = reach_of(project, &ops);
     let acts_out = take_acts_out(&mut draft, &ops, &reach, &broken, project.incomplete, &mut diagnostics);
-    let laying = Laying { ops: &ops, reach: &reach, broken: &broken, incomplete: project.incomplete, diagnostics };
+    let (incomplete, in_acts) = (project.incomplete, sources_of_acts(&draft));
+    let laying = Laying { ops: &ops, reach: &reach, broken: &broken, incomplete, in_acts, diagnostics };
     let (mut show, diagnostics) = laying.lay(draft, acts_out);
     show.root = Some(project.root);
     show.files = files_as_included(project);
@@ -68,6 +69,17 @@ fn act_files(project: &Project, house: &BTreeSet<FileId>) -> BTreeMap<String, BT
         files.insert(include.to);
         files.extend(project.reach(include.to, |include| include.act.is_none()));
         files.retain(|file| !house.contains(file));
+    }
+    found
+}
+
+fn sources_of_acts(draft: &Draft) -> BTreeMap<String, Vec<String>> {
+    let mut found: BTreeMap<String, Vec<String>> = BTreeMap::new();
+    for act in &draft.acts {
+        let rows = act.own.inputs.iter().map(|row| &row.node.row).filter(|row| attrs::declares(row));
+        for row in rows {
+            found.entry(row.name.value.clone()).or_default().push(act.name.value.clone());
+        }
     }
     found
 }
@@ -165,6 +177,8 @@ struct Laying<'a> {
     reach: &'a Reach,
     broken: &'a BTreeSet<String>,
     incomplete: bool,
+    /// The sources that acts declare, each with its acts.
+    in_acts: BTreeMap<String, Vec<String>>,
     diagnostics: Vec<Diagnostic>,
 }
 
@@ -239,7 +253,8 @@ impl Laying<'_> {
         taken_out: &[Taken],
     ) -> Outcome {
         let ops: Vec<&Op> = self.ops.iter().filter(|op| op.act.as_deref() == act).collect();
-        let context = Context { reach: self.reach, broken: self.broken, incomplete: self.incomplete, taken_out };
+        let (reach, broken, in_acts) = (self.reach, self.broken, &self.in_acts);
+        let context = Context { reach, broken, incomplete: self.incomplete, in_acts, taken_out };
         let mut outcome = changes::apply(&ops, &mut Ground { patch, rate, clock, act }, &context);
         let told = std::mem::take(&mut outcome.diagnostics);
         self.diagnostics.extend(told.into_iter().map(|told| match act {

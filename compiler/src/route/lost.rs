@@ -164,13 +164,15 @@ impl Group<'_> {
                 .error("no-way-there", format!("there is no way from {who} to {ends}"))?
                 .help("check which port and which socket it uses"),
             Cause::Pinned { switch, track } => self.pinned(&who, &ends, switch, track, solution)?,
-            Cause::PastLink { device, port } => {
-                let device = rig.device_name(device);
-                let (port, slots) = (rig.port_text(port), slots_text(rig, port));
-                let message = format!("`{port}` has no slot left for {who} on `{device}`: it has {slots}");
-                self.error("slot-past-the-link", message)?
-                    .help(format!("hang `{device}` on another port, or use sockets that fit"))
-                    .about(device.to_string())
+            Cause::PastLink { device: at, port } => {
+                let device = rig.device_name(at);
+                let (link, slots) = (rig.port_text(port), slots_text(rig, port));
+                let message = format!("`{link}` has no slot left for {who} on `{device}`: it has {slots}");
+                let problem = self.error("slot-past-the-link", message)?.about(device.to_string());
+                match fits_the_link(rig, at, port) {
+                    Some(help) => problem.help(help),
+                    None => problem,
+                }
             }
         };
         Some(problem)
@@ -347,6 +349,24 @@ fn free_port(rig: &Rig, end: LinkEnd) -> Option<LinkEnd> {
 struct Past {
     why: String,
     help: String,
+}
+
+/// Where a device's own link carries less than it has inputs, no other port helps: which of them it carries.
+fn fits_the_link(rig: &Rig, device: u32, port: LinkEnd) -> Option<String> {
+    let model = rig.model(device).filter(|_| port.device == device)?;
+    let slots = rig.slots(port)?;
+    let carry = model.carries.iter().find(|carry| carry.port == port.port)?;
+    let lane = model.lane(carry.bank)?;
+    let more = rig.model(device)?.ports.get(port.port)?.slots.iter().filter(|(_, count)| *count > slots);
+    let rate =
+        more.map(|(rate, _)| *rate).max().map(|rate| format!(", or run the show at {} kHz", f64::from(rate) / 1000.0));
+    let carried = slots.min(lane.size);
+    let name = rig.device_name(device);
+    Some(format!(
+        "plug into `{name}.{} 1-{carried}`, which it carries, or into another box{}",
+        lane.name,
+        rate.unwrap_or_default()
+    ))
 }
 
 /// `24 slots at 96 kHz`

@@ -548,6 +548,10 @@ fn again(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
             );
             return;
         }
+        if let Some(problem) = scene.of_another_act(&row.name.value, row.name.span, speaker) {
+            found.push(problem);
+            return;
+        }
         let message = format!("no row says what `{}` is or where it plugs in", row.name.value);
         let mut problem = Diagnostic::error("unknown-name", row.name.span, message);
         problem = match nearest(&row.name.value, scene.by_name.keys().map(String::as_str)) {

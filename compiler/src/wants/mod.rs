@@ -12,7 +12,7 @@ mod scene;
 mod uses;
 
 pub use keep::Kept;
-pub use names::Speaker;
+pub use names::{Speaker, of_acts};
 pub use scene::{Scene, scene};
 pub use uses::{OUTPUT_USES, Use, uses_meant};
 

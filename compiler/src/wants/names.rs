@@ -2,10 +2,11 @@
 
 use super::{Scene, Target};
 use crate::diagnostics::{Diagnostic, Edit};
-use crate::project::{Show, nearest};
+use crate::project::{Show, attrs, nearest};
 use crate::rig::Asked;
+use crate::source::Span;
 use crate::syntax::ast::{Dotted, Sources, Term, Terms};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Who names something: a row of the act finds the act's own names first, a row of the house only the
 /// house's.
@@ -19,6 +20,21 @@ impl Speaker {
     pub fn of(act: Option<&String>) -> Speaker {
         if act.is_some() { Speaker::Act } else { Speaker::House }
     }
+}
+
+/// Sources that acts declare, by name, each with its acts.
+pub type OfActs = BTreeMap<String, Vec<String>>;
+
+/// What every act declares of its own.
+pub fn of_acts(show: &Show) -> OfActs {
+    let mut found = OfActs::new();
+    for act in &show.acts {
+        let own = act.patch.inputs.iter().filter(|row| row.act.is_some() && attrs::declares(&row.node.row));
+        for row in own {
+            found.entry(row.node.row.name.value.clone()).or_default().push(act.name.value.clone());
+        }
+    }
+    found
 }
 
 /// What a list of names means so far.
@@ -111,7 +127,7 @@ impl Scene {
             return true;
         }
         if !self.is_unread(name) && !self.part_of_nothing(&joined, naming.speaker) {
-            naming.found.push(self.unknown_source(&joined, name));
+            naming.found.push(self.unknown_source(&joined, name, naming.speaker));
         }
         false
     }
@@ -150,7 +166,10 @@ impl Scene {
         name.parts.iter().any(|part| self.rig.broken.contains(&part.value))
     }
 
-    pub(super) fn unknown_source(&self, joined: &str, name: &Dotted) -> Diagnostic {
+    pub(super) fn unknown_source(&self, joined: &str, name: &Dotted, speaker: Speaker) -> Diagnostic {
+        if let Some(problem) = self.of_another_act(joined, name.span, speaker) {
+            return problem;
+        }
         let problem = Diagnostic::error("unknown-name", name.span, format!("no input is called `{joined}`"));
         let known = self.by_name.keys().chain(self.groups.keys()).map(String::as_str);
         match nearest(joined, known) {
@@ -161,6 +180,22 @@ impl Scene {
             ),
             None => problem.help("declare it in an `inputs` list, or take the name out"),
         }
+    }
+
+    /// A name that an act declares, where a row of the house or of another act says it.
+    pub(super) fn of_another_act(&self, joined: &str, span: Span, speaker: Speaker) -> Option<Diagnostic> {
+        let acts = self.of_acts.get(joined)?;
+        let owner = acts.first()?;
+        let own = self.act.as_deref().filter(|_| speaker == Speaker::Act);
+        let message = match own {
+            Some(act) => format!("`{joined}` belongs to act `{owner}`, and this row to act `{act}`"),
+            None => format!("`{joined}` belongs to act `{owner}`, and this row to the house"),
+        };
+        let help = match own {
+            Some(_) => format!("declare `{joined}` outside the acts, or in this one too"),
+            None => format!("move this row into `act {owner}`, or declare `{joined}` outside the acts"),
+        };
+        Some(Diagnostic::error("unknown-name", span, message).help(help))
     }
 
     /// Source indices that `of`, `record` or `but` mean: points of banks among them are no inputs.

@@ -1,5 +1,6 @@
 //! The house or one act, with everything its rows want.
 
+use super::names::OfActs;
 use super::{Kept, Mix, Never, Output, Pin, PinFrom, Recording, Replaced, RowFact, RowKind, Source, Speaker, Want};
 use super::{free, inputs, keep, outputs, record};
 use crate::diagnostics::{Diagnostic, counted};
@@ -8,6 +9,7 @@ use crate::rig::{Asked, Point, Rig};
 use crate::source::Span;
 use crate::syntax::ast::{Name, Priority, Terms};
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 /// A rig and what must reach where on it.
 #[derive(Clone, Debug)]
@@ -33,10 +35,11 @@ pub struct Scene {
     pub(super) replaced: BTreeMap<String, usize>,
     /// The rows of the house that this act's rows replaced.
     pub rows_replaced: Vec<Replaced>,
+    pub(super) of_acts: Rc<OfActs>,
 }
 
 /// Reads the rows of a patch. `patch` is the house's, or an act's with the house's.
-pub fn scene(show: &Show, patch: &Patch, rig: Rig, found: &mut Vec<Diagnostic>) -> Scene {
+pub fn scene(show: &Show, patch: &Patch, rig: Rig, of_acts: &Rc<OfActs>, found: &mut Vec<Diagnostic>) -> Scene {
     let mut scene = Scene {
         act: rig.act.clone(),
         rig,
@@ -54,6 +57,7 @@ pub fn scene(show: &Show, patch: &Patch, rig: Rig, found: &mut Vec<Diagnostic>) 
         by_name: BTreeMap::new(),
         replaced: BTreeMap::new(),
         rows_replaced: Vec::new(),
+        of_acts: of_acts.clone(),
     };
     inputs::read(&mut scene, patch, found);
     for group in &patch.groups {

@@ -42,6 +42,8 @@ pub(super) struct Context<'a> {
     /// about a name that is not there.
     pub broken: &'a BTreeSet<String>,
     pub incomplete: bool,
+    /// The sources that acts declare, each with its acts.
+    pub in_acts: &'a BTreeMap<String, Vec<String>>,
     /// Names taken out of the house, for a change that comes too late.
     pub taken_out: &'a [Taken],
 }

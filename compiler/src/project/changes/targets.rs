@@ -397,6 +397,9 @@ impl<'a> Finder<'a> {
             return refuse(told.help("leave it in there, or take out this line"));
         }
         let elsewhere = self.noun_of(name).filter(|is| *is != noun);
+        if let Some(acts) = self.context.in_acts.get(name).filter(|_| noun == "input" && elsewhere.is_none()) {
+            return refuse(of_an_act(told, op, name, span, acts));
+        }
         let told = match (nearest(name, known), elsewhere) {
             (_, Some(is)) => told.help(format!("`{name}` is a {is}: write `{} {is} {name}`", verb(op))),
             (Some(near), None) => told.help(format!("did you mean `{near}`?")).fix(
@@ -424,6 +427,18 @@ impl<'a> Finder<'a> {
         let told = Diagnostic::error("change-of-several-rows", op.span, message)
             .help("name one row with its desk and all its numbers, a line for each row");
         rows.take(8).fold(told, |told, row| told.label(row, "this one?"))
+    }
+}
+
+/// The name is an act's: what it is called from here.
+fn of_an_act(told: Diagnostic, op: &Op, name: &str, span: Span, acts: &[String]) -> Diagnostic {
+    let full: Vec<String> = acts.iter().map(|act| format!("{act}.{name}")).collect();
+    let written: Vec<String> = full.iter().map(|full| format!("`{} input {full}`", verb(op))).collect();
+    let belongs = if acts.len() == 1 { "it belongs to an act" } else { "acts have one each" };
+    let told = told.help(format!("{belongs}: write {}", written.join(" or ")));
+    match full.as_slice() {
+        [only] => told.fix(format!("write `{only}`"), vec![Edit { span, text: only.clone() }], false),
+        _ => told,
     }
 }
 

@@ -120,7 +120,10 @@ pub(super) fn attributes<'t>(vocabulary: Rc<Vocabulary<'t>>) -> Rule<'t, Vec<Att
         let mut attrs: Vec<Attr> = Vec::new();
         while let left @ [(first, span), ..] = rest(inp) {
             let Some(rule) = vocabulary.rule(left) else {
-                inp.emit(vocabulary.unknown(first, *span));
+                inp.emit(match attrs.is_empty() && vocabulary.has("is") && looks_like_a_model(first) {
+                    true => model_without_is(first, *span),
+                    false => vocabulary.unknown(first, *span),
+                });
                 skip(inp, &vocabulary);
                 continue;
             };
@@ -140,6 +143,23 @@ pub(super) fn attributes<'t>(vocabulary: Rc<Vocabulary<'t>>) -> Rule<'t, Vec<Att
         Ok(attrs)
     })
     .boxed()
+}
+
+/// `desk-48`, where a device's `is` was left out: a word with a number at its end.
+fn looks_like_a_model(sig: &Sig<'_>) -> bool {
+    sig.kind == TokenKind::Word
+        && sig.text.rsplit_once('-').is_some_and(|(_, last)| last.starts_with(|c: char| c.is_ascii_digit()))
+}
+
+fn model_without_is(sig: &Sig<'_>, span: Span) -> Problem {
+    let put = Edit { span: Span { end: span.start, ..span }, text: "is ".to_string() };
+    let message = format!("`{}` is no attribute of a device", sig.text);
+    let diagnostic = Diagnostic::error("unknown-attribute", span, message);
+    Problem::said(diagnostic.help(format!("a model stands after `is`: `is {}`", sig.text)).fix(
+        "write `is`",
+        vec![put],
+        false,
+    ))
 }
 
 fn skip<'t>(inp: &mut Reader<'t, '_>, vocabulary: &Vocabulary<'t>) {

@@ -1,6 +1,7 @@
 //! `change` and `without`: what they name, and what a change may say of it.
 
 use super::super::ast::{Attr, AttrKind, StatementKind, What};
+use super::super::significant::Spanned;
 use super::super::tokens::TokenKind;
 use super::super::words::{CHANGE_TARGETS, DEVICE_WORDS};
 use super::attributes::{Loose, Vocabulary, attributes};
@@ -10,8 +11,9 @@ use super::lists::{input_words, mic, output_words, personal_words};
 use super::problem::{Problem, Want};
 use super::quantities::quantity;
 use super::values::{with_no, words};
-use crate::diagnostics::{Diagnostic, nearest};
+use crate::diagnostics::{Diagnostic, Edit, nearest};
 use crate::quantity::Dimension;
+use crate::source::Span;
 use chumsky::prelude::*;
 use std::collections::HashMap;
 use std::rc::Rc;
@@ -66,12 +68,46 @@ fn after<'t>(word: &'static str, table: HashMap<&'static str, Change<'t>>) -> Ch
         }
         let message = format!("`{}` is nothing that `{word}` can name", sig.text);
         let diagnostic = Diagnostic::error("unreadable-row", *span, message);
+        let noun = noun_meant(rest(inp));
         Err(Problem::said(match nearest(sig.text, table.keys().copied()) {
-            Some(near) => diagnostic.help(format!("did you mean `{near}`?")),
-            None => diagnostic.help(format!("write the kind of thing first, such as `{word} input {}`", sig.text)),
+            Some(near) if noun.as_ref().is_none_or(|(noun, _)| *noun != "output") => {
+                diagnostic.help(format!("did you mean `{near}`?"))
+            }
+            _ => {
+                let (noun, name) = noun.unwrap_or(("input", sig.text.to_string()));
+                let put = Edit { span: Span { end: span.start, ..*span }, text: format!("{noun} ") };
+                diagnostic.help(format!("write the kind of thing first: `{word} {noun} {name} …`")).fix(
+                    format!("write `{noun}`"),
+                    vec![put],
+                    false,
+                )
+            }
         }))
     })
     .boxed()
+}
+
+/// What somebody means who leaves the kind of thing out, and its name: `mix 2` is an output, and what has a
+/// model, a port or an offset is gear.
+fn noun_meant(left: &[Spanned<'_>]) -> Option<(&'static str, String)> {
+    let dots = |at: usize| kind_at(left, at) == Some(TokenKind::Dot);
+    let parts = (1..).step_by(2).take_while(|at| dots(*at)).count();
+    let name: String = left.iter().take(2 * parts + 1).map(|(sig, _)| sig.text).collect();
+    let after = left.get(2 * parts + 1..).unwrap_or_default();
+    if let Some((number, _)) =
+        after.first().filter(|(sig, _)| sig.kind == TokenKind::Number || sig.kind == TokenKind::Range)
+    {
+        return Some(("output", format!("{name} {}", number.text)));
+    }
+    let said =
+        |words: &[&str]| after.iter().position(|(sig, _)| sig.kind == TokenKind::Word && words.contains(&sig.text));
+    let model = said(&["is"]).and_then(|at| after.get(at + 1)).map_or("", |(sig, _)| sig.text);
+    let gear = said(&["is", "on", "offset", "slot", "cable", "redundant"]);
+    match gear {
+        Some(_) if model.starts_with("desk") => Some(("desk", name)),
+        Some(_) => Some(("box", name)),
+        None => Some(("input", name)).filter(|_| !after.is_empty()),
+    }
 }
 
 /// All that is named without attributes.

@@ -14,7 +14,7 @@ pub(super) fn read(scene: &mut Scene, readings: &[Reading], found: &mut Vec<Diag
         let name = Scene::joined(of);
         let Some(of) = scene.sources_named(&name, speaker).map(<[usize]>::to_vec) else {
             if !scene.replaced.contains_key(&name) && !scene.is_unread(of) && !scene.part_of_nothing(&name, speaker) {
-                found.push(scene.unknown_source(&name, of));
+                found.push(scene.unknown_source(&name, of, speaker));
             }
             continue;
         };
