@@ -338,7 +338,11 @@ fn mic(scene: &Scene, reading: &Reading, found: &mut Vec<Diagnostic>) -> Option<
     if fact.is_none() && !scene.rig.broken.contains(&name.value) {
         let mut problem =
             Diagnostic::error("unknown-name", name.span, format!("no microphone or DI is called `{}`", name.value));
+        let row_name = &reading.row.node.row.name.value;
         problem = match nearest(&name.value, scene.rig.library.mic_names()) {
+            _ if scene.rig.library.mic(row_name).is_some() => {
+                problem.help(format!("the name stands before the microphone: `{} {row_name}`", name.value))
+            }
             Some(near) => problem.help(format!("did you mean `{near}`?")).fix(
                 format!("write `{near}`"),
                 vec![Edit { span: name.span, text: near.to_string() }],

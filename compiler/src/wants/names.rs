@@ -171,6 +171,10 @@ impl Scene {
             return problem;
         }
         let problem = Diagnostic::error("unknown-name", name.span, format!("no input is called `{joined}`"));
+        if ["all", "everything", "everyone"].contains(&joined) {
+            let edit = Edit { span: name.span, text: "all inputs".to_string() };
+            return problem.help("write `all inputs`").fix("write `all inputs`", vec![edit], false);
+        }
         let known = self.by_name.keys().chain(self.groups.keys()).map(String::as_str);
         match nearest(joined, known) {
             Some(near) => problem.help(format!("did you mean `{near}`?")).fix(

@@ -8,6 +8,7 @@ mod gear;
 mod library;
 mod lists;
 mod model;
+mod otherwise;
 mod patch;
 mod problem;
 mod quantities;
@@ -26,6 +27,7 @@ use basics::Rule;
 use chumsky::input::Input;
 use chumsky::prelude::*;
 use library::{KindItem, MicItem};
+use otherwise::Missing;
 use problem::{Problem, Want};
 use std::collections::{BTreeSet, HashMap};
 use std::ops::Range;
@@ -179,14 +181,22 @@ impl<'t> FileReader<'t> {
         if reported || self.is_strange(first.to(last)) {
             return out;
         }
-        let mut unreadable = false;
+        let mut told: Vec<Diagnostic> = Vec::new();
+        let mut missing = Missing::Nothing;
         for problem in problems {
             let problem = if let Some(thing) = ending { problem.ending_in(thing) } else { problem };
-            let diagnostic = problem.diagnostic(self.text);
-            if diagnostic.rule != "unreadable-row" || !std::mem::replace(&mut unreadable, true) {
-                self.read.diagnostics.push(diagnostic);
+            let mut diagnostic = problem.diagnostic(self.text);
+            if otherwise::help(row, &mut diagnostic) == Missing::To {
+                missing = Missing::To;
+            }
+            let unreadable = |other: &Diagnostic| other.rule == "unreadable-row";
+            if !unreadable(&diagnostic) || !told.iter().any(unreadable) {
+                told.push(diagnostic);
             }
         }
+        // A row without `to` is not told as well, where its words stand without it.
+        told.retain(|one| missing == Missing::Nothing || !one.message.ends_with("goes nowhere"));
+        self.read.diagnostics.extend(told);
         out
     }
 
@@ -360,6 +370,10 @@ impl<'t> FileReader<'t> {
 
 fn unknown_statement(word: &str, span: Span) -> Diagnostic {
     let diagnostic = Diagnostic::error("unknown-statement", span, format!("`{}` begins no statement", shortened(word)));
+    if let Some(meant) = otherwise::statement(word) {
+        let edit = Edit { span, text: meant.to_string() };
+        return diagnostic.help(format!("the word for it here is `{meant}`")).fix(format!("write `{meant}`"), vec![edit], false);
+    }
     match nearest(word, STATEMENT_WORDS.iter().copied()) {
         Some(near) => diagnostic.help(format!("did you mean `{near}`?")).fix(
             format!("write `{near}`"),
