@@ -372,7 +372,8 @@ fn unknown_statement(word: &str, span: Span) -> Diagnostic {
     let diagnostic = Diagnostic::error("unknown-statement", span, format!("`{}` begins no statement", shortened(word)));
     if let Some(meant) = otherwise::statement(word) {
         let edit = Edit { span, text: meant.to_string() };
-        return diagnostic.help(format!("the word for it here is `{meant}`")).fix(format!("write `{meant}`"), vec![edit], false);
+        let diagnostic = diagnostic.help(format!("the word for it here is `{meant}`"));
+        return diagnostic.fix(format!("write `{meant}`"), vec![edit], false);
     }
     match nearest(word, STATEMENT_WORDS.iter().copied()) {
         Some(near) => diagnostic.help(format!("did you mean `{near}`?")).fix(
