@@ -43,7 +43,11 @@ fn told(seen: &Seen, desk: u32) -> Option<Diagnostic> {
         fact.name,
     );
     let note = Diagnostic::note(RULE.slug, fact.span, message).about(fact.name.clone());
-    let plugged = seen.plugs.range(Point { device: desk, lane: 0, number: 0 }..).take_while(|(plug, _)| plug.device == desk).filter(|(plug, _)| from_own(plug));
+    let plugged = seen
+        .plugs
+        .range(Point { device: desk, lane: 0, number: 0 }..)
+        .take_while(|(plug, _)| plug.device == desk)
+        .filter(|(plug, _)| from_own(plug));
     let plugged: Vec<&str> = plugged.filter_map(|(_, s)| Some(seen.scene.source(*s)?.name.as_str())).collect();
     Some(if plugged.is_empty() { note } else { note.help(format!("plugged there: {}", names(&plugged))) })
 }

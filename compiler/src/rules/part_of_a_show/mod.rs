@@ -46,9 +46,9 @@ pub fn told(show: &Show, found: &[Diagnostic]) -> Option<Diagnostic> {
         }
     }
     let what = if names.is_empty() { String::new() } else { format!(": {}", all_of(&names)) };
-    let message = format!("this is a part of a show: it has no `show` and no desk, and names what stands elsewhere{what}");
-    Some(
-        Diagnostic::error(RULE.slug, first.span, message)
-            .help("check the file that includes it; to make it a show of its own, add `show \"…\"` and `desk foh is desk-48`"),
-    )
+    let message =
+        format!("this is a part of a show: it has no `show` and no desk, and names what stands elsewhere{what}");
+    Some(Diagnostic::error(RULE.slug, first.span, message).help(
+        "check the file that includes it; to make it a show of its own, add `show \"…\"` and `desk foh is desk-48`",
+    ))
 }
