@@ -57,6 +57,14 @@ impl<'a> Facts<'a> {
         merge_acts(said.collect())
     }
 
+    /// Runs a check on one source of every row, so that what holds of a row is told once.
+    pub fn each_row(&self, check: fn(&Seen, &Source) -> Option<Diagnostic>) -> Vec<Diagnostic> {
+        self.each_scene(|seen| {
+            let rows: BTreeMap<usize, &Source> = seen.scene.sources.iter().map(|source| (source.row, source)).collect();
+            rows.into_values().filter_map(|source| check(seen, source)).collect()
+        })
+    }
+
     /// The house, or every act, in order.
     pub fn all_seen(&self) -> Vec<Seen<'_>> {
         let known = self.plugs.iter().zip(&self.given);

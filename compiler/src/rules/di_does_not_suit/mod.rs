@@ -4,7 +4,6 @@ use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::rules::{Facts, Seen};
 use crate::syntax::ast::Pickup;
 use crate::wants::Source;
-use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
     slug: "di-does-not-suit",
@@ -15,11 +14,7 @@ pub const RULE: Rule = Rule {
 };
 
 pub fn check(facts: &Facts) -> Vec<Diagnostic> {
-    facts.each_scene(|seen| {
-        // A row of several sources is told once.
-        let rows: BTreeMap<usize, &Source> = seen.scene.sources.iter().map(|source| (source.row, source)).collect();
-        rows.into_values().filter_map(|source| told(seen, source)).collect()
-    })
+    facts.each_row(told)
 }
 
 fn told(seen: &Seen, source: &Source) -> Option<Diagnostic> {

@@ -7,7 +7,6 @@ use crate::rules::{Facts, Seen};
 use crate::source::Span;
 use crate::syntax::ast::PhantomPolicy;
 use crate::wants::Source;
-use std::collections::BTreeMap;
 
 pub const RULE: Rule = Rule {
     slug: "phantom-forbidden",
@@ -18,11 +17,7 @@ pub const RULE: Rule = Rule {
 };
 
 pub fn check(facts: &Facts) -> Vec<Diagnostic> {
-    facts.each_scene(|seen| {
-        // A row of several sources is told once: plugs of one row need not be neighbours.
-        let rows: BTreeMap<usize, &Source> = seen.scene.sources.iter().map(|source| (source.row, source)).collect();
-        rows.into_values().filter_map(|source| told(seen, source)).collect()
-    })
+    facts.each_row(told)
 }
 
 fn told(seen: &Seen, source: &Source) -> Option<Diagnostic> {
