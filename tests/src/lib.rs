@@ -12,3 +12,5 @@ pub mod outside;
 pub mod situations;
 pub mod sized;
 pub mod small;
+pub mod texts;
+pub mod words;

@@ -111,3 +111,23 @@ pub const KIND_WORDS: &[&str] = &["signal", "phantom", "suits", "data", "talkbac
 pub const MIC_WORDS: &[&str] = &["kind", "sensitivity", "needs", "max", "note"];
 
 pub const PLACES: &[&str] = &["USR", "USC", "USL", "SR", "C", "SC", "SL", "DSR", "DSC", "DSL"];
+
+// What stands after one of the words above.
+
+pub const STANDS: &[&str] = &["tall", "short", "clip", "straight", "none"];
+pub const PICKUPS: &[&str] = &["passive", "piezo", "active", "line"];
+pub const PRIORITIES: &[&str] = &["must", "should", "may"];
+pub const PHANTOM_POLICIES: &[&str] = &["needs", "tolerates", "never"];
+pub const FEED_VERDICTS: &[&str] = &["fine", "warn", "error"];
+/// What a port faces.
+pub const FACES: &[&str] = &["desk", "next", "any"];
+/// What a cable is.
+pub const CABLE_FACTS: &[&str] = &["screened", "locking"];
+pub const OWN_CLOCKS: &[&str] = &["internal", "external"];
+
+/// Words that join the parts of a row.
+pub const JOINTS: &[&str] = &[
+    "a", "all", "and", "any", "as", "at", "because", "blocks", "but", "by", "each", "first", "for", "from", "groups",
+    "in", "inputs", "inverted", "least", "like", "limit", "mode", "most", "needs", "none", "not", "of", "on", "one",
+    "only", "out", "power", "powers", "reaches", "same", "setting", "stacked", "straight", "to", "under", "way",
+];
