@@ -1,0 +1,10 @@
+[
+  (act)
+  (carrier)
+  (inputs)
+  (kind)
+  (mic)
+  (model)
+  (outputs)
+  (personal)
+] @fold
