@@ -1,0 +1,2 @@
+" Files of fantail, by their ending.
+autocmd BufNewFile,BufRead *.fantail setfiletype fantail
