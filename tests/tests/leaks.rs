@@ -32,6 +32,8 @@ const USES: &[&str] = &[
 ];
 const PUBLIC: &[&str] = &["pa", "sub", "fill", "delay", "broadcast", "press", "relay", "hearing-loop", "record"];
 
+const HEARD: &[&str] = &["pa", "sub", "fill", "delay", "wedge", "side-fill", "in-ears"];
+
 #[derive(Clone, Copy, PartialEq)]
 enum Sort {
     Plain,
@@ -349,6 +351,9 @@ fn walked(rig: &Rig, plan: &Value) -> Leaks {
             if kept {
                 leaks.insert(("kept-source-leaks", row.line, name.clone()));
             }
+            if row.bank == "channel" && sort(&name) == Sort::Data && HEARD.contains(&row.used_as) {
+                leaks.insert(("data-in-a-mix", row.line, name.clone()));
+            }
             if sort(&name) == Sort::Talkback && PUBLIC.contains(&row.used_as) && !kept {
                 leaks.insert(("talkback-heard", row.line, name.clone()));
             }
@@ -404,10 +409,10 @@ fn told(analysis: &fantail::Analysis, rig: &Rig) -> Result<Leaks, String> {
         };
         let line = 1 + rig.text[..diagnostic.span.start as usize].matches('\n').count();
         let names: Vec<String> = match *rule {
-            "data-in-a-mix" => {
-                let (_, after) = diagnostic.message.split_once(" carries ").unwrap();
-                after.split('`').skip(1).step_by(2).map(str::to_string).collect()
-            }
+            "data-in-a-mix" => match diagnostic.message.split_once(" carries ") {
+                Some((_, after)) => after.split('`').skip(1).step_by(2).map(str::to_string).collect(),
+                None => diagnostic.about.clone(),
+            },
             _ => diagnostic.about.clone(),
         };
         leaks.extend(names.into_iter().map(|name| (*rule, line, name)));

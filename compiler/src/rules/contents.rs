@@ -1,11 +1,14 @@
-//! What outputs carry, as far as rows say it. What nobody said is never guessed.
+//! What outputs carry, as far as rows say it, also by way of another desk's mix. What nobody said is never
+//! guessed.
 
+use super::channels::names_of;
 use super::{Seen, say};
 use crate::diagnostics::{Diagnostic, Edit};
 use crate::plan::Role;
 use crate::rig::{LaneKind, Point};
+use crate::route::{Arrival, Origin};
 use crate::source::Span;
-use crate::wants::{Mix, Output, Use};
+use crate::wants::{Mix, Output, Spot, Use};
 use std::collections::BTreeSet;
 
 /// What leaves by an output.
@@ -18,41 +21,104 @@ pub enum Carried {
 
 /// What is in the mix, or comes through the point, that an output row sends.
 pub fn carried(seen: &Seen, output: &Output) -> Carried {
-    let origin = seen.rig.lane_at(output.from).is_some_and(|lane| lane.kind == LaneKind::Bank(Role::Origin));
-    if origin {
-        let given = seen.given.get(&output.from).copied();
-        return match (given, seen.scene.mixes.get(&output.from).and_then(|mix| mix.of.as_ref())) {
-            (Some(source), _) => Carried::These(BTreeSet::from([source])),
-            (None, Some(of)) => Carried::These(of.iter().copied().collect()),
-            (None, None) => Carried::Unsaid,
-        };
+    match direct(seen, output) {
+        Some(sources) => Carried::These(with_inside(seen, sources)),
+        None => Carried::Unsaid,
     }
-    let arrival = seen.arrival(output.to);
-    let source = arrival.and_then(|arrival| seen.source_of(arrival.origin));
-    Carried::These(source.into_iter().collect())
+}
+
+/// The same without what comes inside other desks' mixes; `None` where no row says it.
+fn direct(seen: &Seen, output: &Output) -> Option<Vec<usize>> {
+    let origin = seen.rig.lane_at(output.from).is_some_and(|lane| lane.kind == LaneKind::Bank(Role::Origin));
+    if !origin {
+        let arrival = seen.arrival(output.to);
+        return Some(arrival.and_then(|arrival| seen.source_of(arrival.origin)).into_iter().collect());
+    }
+    let given = seen.given.get(&output.from).filter(|given| inside(seen, **given).is_empty());
+    match given {
+        Some(source) => Some(vec![*source]),
+        None => seen.scene.mixes.get(&output.from)?.of.clone(),
+    }
+}
+
+/// Sources, with what they bring: one that another desk's mix gives brings all that this carries.
+pub fn with_inside(seen: &Seen, sources: impl IntoIterator<Item = usize>) -> BTreeSet<usize> {
+    let mut all = BTreeSet::new();
+    let mut open: Vec<usize> = sources.into_iter().collect();
+    while let Some(source) = open.pop() {
+        if all.insert(source) {
+            open.extend(inside(seen, source));
+        }
+    }
+    all
+}
+
+fn inside<'a>(seen: &'a Seen, source: usize) -> &'a [usize] {
+    let Some(Spot::Origin(point)) = seen.scene.source(source).map(|source| &source.spot) else { return &[] };
+    seen.scene.mixes.get(point).and_then(|mix| mix.of.as_deref()).unwrap_or_default()
 }
 
 /// The points that a source passes on its way through an output: to a channel of the desk, then from
 /// the mix to the socket. The fader between them is the engineer's.
 pub fn path(seen: &Seen, source: usize, output: &Output) -> Vec<Point> {
-    let from_it = |origin| seen.source_of(origin) == Some(source);
-    let out = seen.arrival(output.to);
-    let mut points = Vec::new();
-    if !out.is_some_and(|out| from_it(out.origin)) {
-        let own = seen.arrivals_at(output.from.device).iter();
-        let channel = own.filter(|arrival| seen.is_channel(arrival.end)).find(|arrival| from_it(arrival.origin));
-        points.extend(channel.into_iter().flat_map(|channel| channel.path.iter().copied()));
-    }
-    match out {
-        Some(out) => points.extend(&out.path),
-        None => points.extend([output.from, output.to]),
-    }
+    let Some(out) = seen.arrival(output.to) else { return vec![output.from, output.to] };
+    let mut points = match out.origin {
+        Origin::Point(mix) if seen.source_of(out.origin) != Some(source) => {
+            way_to(seen, mix.device, source, MOST_DESKS).unwrap_or_default()
+        }
+        _ => Vec::new(),
+    };
+    points.extend(&out.path);
     points
+}
+
+/// Through how many desks' mixes a way is followed.
+const MOST_DESKS: usize = 4;
+
+/// The way of a source to a channel of a desk, if need be inside another desk's mix.
+fn way_to(seen: &Seen, desk: u32, source: usize, desks: usize) -> Option<Vec<Point>> {
+    let here = || seen.arrivals_at(desk).iter().filter(|arrival| seen.is_channel(arrival.end));
+    if let Some(own) = here().find(|arrival| seen.source_of(arrival.origin) == Some(source)) {
+        return Some(own.path.clone());
+    }
+    let desks = desks.checked_sub(1)?;
+    let by_mix = |arrival: &Arrival| {
+        let Origin::Point(mix) = arrival.origin else { return None };
+        let brings = with_inside(seen, seen.source_of(arrival.origin)).contains(&source);
+        let mut points = way_to(seen, mix.device, source, desks).filter(|_| brings)?;
+        points.extend(&arrival.path);
+        Some(points)
+    };
+    here().find_map(by_mix)
+}
+
+/// Loudspeakers and ears: what a person in the room hears at once.
+pub fn is_heard(used_as: Use) -> bool {
+    use Use::{Delay, Fill, InEars, Pa, SideFill, Sub, Wedge};
+    matches!(used_as, Pa | Sub | Fill | Delay | Wedge | SideFill | InEars)
 }
 
 /// May an `ears-only` source go there? Output rows that do not say what they are for are not known to be.
 pub fn is_for_ears(used_as: Option<Use>) -> bool {
     used_as.is_some_and(|used_as| used_as.is_ears() || used_as == Use::Record)
+}
+
+/// Says how sources leave an output; those that another desk's mix brings, there or with that mix.
+pub fn leave_out(seen: &Seen, told: Diagnostic, output: &Output, sources: &[usize]) -> Diagnostic {
+    let direct = direct(seen, output).unwrap_or_default();
+    let mix = seen.scene.mixes.get(&output.from);
+    let brings = |source: &usize| {
+        let by = direct.iter().find(|by| *by == source);
+        by.or_else(|| direct.iter().find(|by| with_inside(seen, [**by]).contains(source))).copied()
+    };
+    let by: Vec<usize> = sources.iter().filter_map(brings).collect();
+    let (all, brought) = (names_of(seen, sources.iter().copied()), names_of(seen, by));
+    if all == brought {
+        return take_out(told, mix, &all);
+    }
+    let comes = if all.len() == 1 { "comes" } else { "come" };
+    let (all, brought) = (say::names(&all), say::names(&brought));
+    told.help(format!("{all} {comes} with {brought}: take it out of that mix, or leave {brought} out here"))
 }
 
 /// Says how sources leave a mix: by name after `of all inputs`, which an editor can write, else out of its list.

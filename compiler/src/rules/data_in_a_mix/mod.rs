@@ -1,12 +1,12 @@
-//! Data, such as time code, in a mix or in a personal feed.
+//! Data, such as time code, in a mix, in a personal feed, or straight on loudspeakers or ears.
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
-use crate::rules::channels::names_of;
-use crate::rules::contents::take_out;
+use crate::rules::channels::{names_of, of_sources};
+use crate::rules::contents::{Carried, carried, is_heard, take_out};
 use crate::rules::say::names;
 use crate::rules::{Facts, Seen};
 use crate::source::Span;
-use crate::wants::{Mix, Target, Want, WantKind};
+use crate::wants::{Mix, Output, Target, Want, WantKind};
 use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
@@ -32,12 +32,39 @@ fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
             found.extend(told(seen, mix, said, &data));
         }
     }
-    let feeds = seen.scene.wants.iter().filter(|want| want.kind == WantKind::Personal);
-    found.extend(feeds.filter_map(|want| match want.what {
-        Target::Source(source) if is_data(source) => fed(seen, want, source),
-        _ => None,
-    }));
+    let mut rows = BTreeSet::new();
+    for want in seen.scene.wants.iter().filter(|want| want.kind == WantKind::Personal) {
+        let source = of_feed(seen, want.what).filter(|source| is_data(*source));
+        found.extend(source.filter(|source| rows.insert((want.row, *source))).and_then(|s| fed(seen, want, s)));
+    }
+    for output in seen.scene.outputs.iter().filter(|output| output.used_as.is_some_and(is_heard)) {
+        let is_mix = seen.scene.mixes.get(&output.from).is_some_and(|mix| mix.of.is_some());
+        let Carried::These(sources) = carried(seen, output) else { continue };
+        let data = sources.into_iter().find(|source| !is_mix && is_data(*source));
+        found.extend(data.filter(|source| rows.insert((output.row, *source))).and_then(|s| straight(seen, output, s)));
+    }
     found
+}
+
+/// The source that a feed carries by itself: by name, or as the channel that it is on.
+fn of_feed(seen: &Seen, what: Target) -> Option<usize> {
+    match what {
+        Target::Source(source) => Some(source),
+        Target::Point(point) => {
+            let channel = of_sources(seen).find(|(want, _)| want.end == point).map(|(_, source)| source);
+            channel.or_else(|| seen.given.get(&point).copied())
+        }
+    }
+}
+
+fn straight(seen: &Seen, output: &Output, source: usize) -> Option<Diagnostic> {
+    let name = &seen.scene.source(source)?.name;
+    let row = seen.scene.rows.get(output.row)?;
+    let (from, to) = (seen.rig.point_text(output.from), seen.rig.point_text(output.to));
+    let word = output.used_as?.word();
+    let message = format!("`{from}` takes `{name}` to `{to}`, for {word}, and that is data");
+    let help = "send it a mix; a line for data is for `comms`, `effects` or `record`";
+    Some(Diagnostic::error(RULE.slug, row.place.unwrap_or(row.span), message).help(help).about(name.clone()))
 }
 
 fn told(seen: &Seen, mix: &Mix, said: Span, data: &[usize]) -> Option<Diagnostic> {

@@ -2,7 +2,7 @@
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::rules::channels::names_of;
-use crate::rules::contents::{Carried, carried, is_for_ears, path, take_out};
+use crate::rules::contents::{Carried, carried, is_for_ears, leave_out, path};
 use crate::rules::say::{names, way};
 use crate::rules::{Facts, Seen};
 use crate::wants::Output;
@@ -58,6 +58,6 @@ fn told(seen: &Seen, sources: &[usize], output: &Output) -> Option<Diagnostic> {
     let mix = seen.scene.mixes.get(&output.from);
     let told = Diagnostic::error(RULE.slug, mix.and_then(|mix| mix.said).or(row.place).unwrap_or(row.span), message)
         .help(format!("its way: {}", way(seen.rig, &path(seen, *sources.first()?, output))));
-    let told = take_out(told, mix, &all).about(all.first()?.clone());
+    let told = leave_out(seen, told, output, sources).about(all.first()?.clone());
     Some(if output.used_as.is_none() { told.help("if it is an in-ear mix, say `in-ears`") } else { told })
 }

@@ -2,7 +2,7 @@
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::rules::channels::names_of;
-use crate::rules::contents::{Carried, carried, path, take_out};
+use crate::rules::contents::{Carried, carried, leave_out, path};
 use crate::rules::say::{names, way};
 use crate::rules::{Facts, Seen};
 use crate::wants::{Kept, Output, Use};
@@ -56,5 +56,5 @@ fn told(seen: &Seen, kept: &Kept, sources: &[usize], output: &Output, used_as: U
     let told = Diagnostic::error(RULE.slug, mix.and_then(|mix| mix.said).or(row.place).unwrap_or(row.span), message)
         .label(kept.span, "kept out here")
         .help(format!("its way: {}", way(seen.rig, &path(seen, kept.source, output))));
-    Some(take_out(told, mix, &all).about(all.first()?.clone()))
+    Some(leave_out(seen, told, output, sources).about(all.first()?.clone()))
 }

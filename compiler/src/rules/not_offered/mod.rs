@@ -3,6 +3,7 @@
 use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::rig::Point;
 use crate::rules::channels::{by_desk, names_of, of_sources};
+use crate::rules::contents::with_inside;
 use crate::rules::say::names;
 use crate::rules::{Facts, Seen};
 use crate::wants::{Target, Want, WantKind};
@@ -58,7 +59,7 @@ fn offered(seen: &Seen, feeds: &[&Want], on_channel: &BTreeMap<Point, usize>) ->
             },
         }
     }
-    Some(offered)
+    Some(with_inside(seen, offered))
 }
 
 fn told(seen: &Seen, feed: &Want, desk: u32, left: &[usize]) -> Option<Diagnostic> {

@@ -3,6 +3,7 @@
 use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::route::Origin;
 use crate::rules::channels::first_free_mix;
+use crate::rules::contents::is_heard;
 use crate::rules::{Facts, Seen};
 use crate::wants::{Output, Use};
 use std::collections::BTreeSet;
@@ -11,17 +12,12 @@ pub const RULE: Rule = Rule {
     slug: "raw-to-loudspeakers",
     code: "C061",
     severity: Severity::Warning,
-    prerequisites: &["unknown-name"],
+    prerequisites: &["unknown-name", "ears-only-leaks", "kept-source-leaks", "talkback-heard", "data-in-a-mix"],
     page: include_str!("rule.md"),
 };
 
 pub fn check(facts: &Facts) -> Vec<Diagnostic> {
     facts.each_scene(in_scene)
-}
-
-fn is_heard(used_as: Use) -> bool {
-    use Use::{Delay, Fill, InEars, Pa, SideFill, Sub, Wedge};
-    matches!(used_as, Pa | Sub | Fill | Delay | Wedge | SideFill | InEars)
 }
 
 fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
@@ -32,7 +28,11 @@ fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
 
 fn told(seen: &Seen, output: &Output, used_as: Use) -> Option<Diagnostic> {
     let arrival = seen.arrival(output.to)?;
-    let straight = matches!(arrival.origin, Origin::Source(_)) || seen.is_channel(output.from);
+    let straight = match arrival.origin {
+        Origin::Source(_) => true,
+        // What another desk's mix brings is a mix.
+        Origin::Point(point) => seen.is_channel(output.from) && !seen.scene.mixes.contains_key(&point),
+    };
     let source = seen.scene.source(seen.source_of(arrival.origin).filter(|_| straight)?)?;
     let row = seen.scene.rows.get(output.row)?;
     let word = used_as.word();

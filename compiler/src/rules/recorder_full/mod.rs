@@ -3,6 +3,7 @@
 use crate::diagnostics::{Diagnostic, Rule, Severity, counted};
 use crate::quantity::recorded_bytes;
 use crate::rules::{Facts, Seen};
+use crate::source::Span;
 use crate::wants::Recording;
 use std::collections::BTreeMap;
 
@@ -14,43 +15,54 @@ pub const RULE: Rule = Rule {
     page: include_str!("rule.md"),
 };
 
+/// Acts follow one another on one disk. What stands outside acts is one recording, however many of them hear it.
 pub fn check(facts: &Facts) -> Vec<Diagnostic> {
-    facts.each_scene(in_scene)
-}
-
-fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
-    let mut by_device: BTreeMap<u32, Vec<&Recording>> = BTreeMap::new();
-    for recording in &seen.scene.recordings {
-        by_device.entry(recording.device).or_default().push(recording);
+    let seen = facts.all_seen();
+    let mut by_device: BTreeMap<&str, (&Seen, BTreeMap<Span, Recording>)> = BTreeMap::new();
+    for seen in &seen {
+        for recording in &seen.scene.recordings {
+            let (_, said) =
+                by_device.entry(seen.rig.device_name(recording.device)).or_insert_with(|| (seen, BTreeMap::new()));
+            let most = said.entry(recording.said).or_insert_with(|| recording.clone());
+            most.tracks = most.tracks.max(recording.tracks);
+        }
     }
-    by_device.iter().filter_map(|(device, recordings)| told(seen, *device, recordings)).collect()
+    by_device.into_values().filter_map(|(seen, said)| told(seen, &said.into_values().collect::<Vec<_>>())).collect()
 }
 
-fn told(seen: &Seen, device: u32, recordings: &[&Recording]) -> Option<Diagnostic> {
-    let device = seen.rig.device(device)?;
+fn told(seen: &Seen, recordings: &[Recording]) -> Option<Diagnostic> {
+    let device = seen.rig.device(recordings.first()?.device)?;
     let space = device.space_bytes.as_ref()?;
     let rate = device.rate_hz.as_ref().map_or(seen.rig.rate_hz, |rate| rate.value);
     let needed: f64 = recordings.iter().map(|one| recorded_bytes(rate, one.tracks, one.seconds)).sum();
     if needed <= space.value {
         return None;
     }
-    let tracks = recordings.iter().map(|one| one.tracks).sum();
     let longest = recordings.iter().max_by(|a, b| a.seconds.total_cmp(&b.seconds))?;
+    let minutes: f64 = recordings.iter().map(|one| one.seconds / 60.0).sum();
+    let (what, takes) = match recordings.len() {
+        1 => (format!("records {} for {minutes} min", counted(longest.tracks, "track")), "that takes"),
+        several => (format!("makes {several} recordings of {minutes} min together"), "they take"),
+    };
     let message = format!(
-        "`{}` records {} for {} min at {} kHz: that takes {:.1} GB, and it has {} GB",
+        "`{}` {what} at {} kHz: {takes} {:.1} GB, and it has {} GB",
         device.name,
-        counted(tracks, "track"),
-        longest.seconds / 60.0,
         f64::from(rate) / 1000.0,
         needed / 1e9,
         space.value / 1e9,
     );
-    let fits = space.value / recorded_bytes(rate, tracks, 60.0).max(1.0);
     let free = (needed / 1e9).ceil();
+    let then = match recordings.len() {
+        1 => {
+            let fits = space.value / recorded_bytes(rate, longest.tracks, 60.0).max(1.0);
+            format!("what it has is full after {fits:.0} min")
+        }
+        _ => "`space` is that of all its media".to_string(),
+    };
     Some(
         Diagnostic::error(RULE.slug, longest.said, message)
             .label(space.span, "its space")
-            .help(format!("make room, `space {free} GB`, and some to spare; what it has is full after {fits:.0} min"))
+            .help(format!("make room, `space {free} GB`, and some to spare; {then}"))
             .about(device.name.clone()),
     )
 }

@@ -4,7 +4,7 @@ use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::project::attrs;
 use crate::rig::{Point, Rig};
 use crate::rules::channels::names_of;
-use crate::rules::contents::{Carried, carried, take_out};
+use crate::rules::contents::{Carried, carried, is_heard, leave_out};
 use crate::rules::rows::patch;
 use crate::rules::say::names;
 use crate::rules::{Facts, Seen};
@@ -54,7 +54,9 @@ fn in_scene(facts: &Facts, seen: &Seen) -> Vec<Diagnostic> {
         let Some(row) = seen.scene.rows.get(output.row) else { continue };
         let person = outputs.get(&row.span).filter(|_| is_a_far_end(output.used_as));
         let person = person.map(|who| Far::Person(who.to_string()));
-        for far in outside(seen.rig, output.to).map(Far::Device).into_iter().chain(person) {
+        // A player's own rack, with the ears that he plays by, is no far end.
+        let device = outside(seen.rig, output.to).filter(|_| !output.used_as.is_some_and(is_heard));
+        for far in device.map(Far::Device).into_iter().chain(person) {
             let Some(own) = sent_by.get(&far) else { continue };
             let Carried::These(sources) = carried(seen, output) else { continue };
             let back: Vec<usize> = sources.intersection(own).copied().collect();
@@ -106,6 +108,6 @@ fn told(seen: &Seen, output: &Output, far: &Far, back: &[usize]) -> Option<Diagn
     let mix = seen.scene.mixes.get(&output.from);
     let place = mix.and_then(|mix| mix.said).or(row.place).unwrap_or(row.span);
     let told = Diagnostic::warning(RULE.slug, place, message).label(declared.span, format!("comes from `{far}`"));
-    let told = take_out(told, mix, &all);
+    let told = leave_out(seen, told, output, back);
     Some(told.about(row.name.clone()))
 }

@@ -1,7 +1,7 @@
 //! Talkback in a mix that an audience hears, that goes outside or is recorded.
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
-use crate::rules::contents::{Carried, carried, take_out};
+use crate::rules::contents::{Carried, carried, leave_out};
 use crate::rules::{Facts, Seen};
 use crate::wants::{Output, Use};
 use std::collections::BTreeSet;
@@ -50,14 +50,13 @@ fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
     found
 }
 
-fn told(seen: &Seen, source: usize, output: &Output, used_as: Use) -> Option<Diagnostic> {
-    let source = seen.scene.source(source)?;
+fn told(seen: &Seen, index: usize, output: &Output, used_as: Use) -> Option<Diagnostic> {
+    let source = seen.scene.source(index)?;
     let (row, declared) = (seen.scene.rows.get(output.row)?, seen.scene.rows.get(source.row)?);
     let mix = seen.scene.mixes.get(&output.from);
     let (from, to) = (seen.rig.point_text(output.from), seen.rig.point_text(output.to));
     let message = format!("`{}` is talkback, and `{from}` takes it to `{to}`, for {}", source.name, used_as.word());
     let place = mix.and_then(|mix| mix.said).or(row.place).unwrap_or(row.span);
     let told = Diagnostic::error(RULE.slug, place, message).label(declared.span, "talkback");
-    let told = take_out(told, mix, std::slice::from_ref(&source.name));
-    Some(told.about(source.name.clone()))
+    Some(leave_out(seen, told, output, &[index]).about(source.name.clone()))
 }
