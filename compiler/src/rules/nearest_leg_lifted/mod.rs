@@ -1,5 +1,6 @@
-//! The leg of a split that must hold the ground is lifted: the one with the shortest cable way to its desk,
-//! or one that supplies 48 V. No message here ever advises to lift a mains earth.
+//! The leg of a split that must hold the ground is lifted: of those wired straight the one with the shortest
+//! cable way to its desk, or one that supplies 48 V. A leg behind a transformer is made to be lifted, while one
+//! that is wired straight holds. No message here ever advises to lift a mains earth.
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::draft::supplier;
@@ -23,6 +24,8 @@ type LegId = (u32, u32);
 /// A leg from which a cable goes.
 struct Leg {
     lane: u32,
+    /// Behind a transformer.
+    isolated: bool,
     /// The cable way to where its copper ends; `None` where a length is not said.
     way_m: Option<f64>,
     lifted: Option<Span>,
@@ -85,7 +88,8 @@ fn legs(rig: &Rig, split: u32) -> Vec<Leg> {
         }
         let lane = run.from.lane;
         let lifted = lifted.iter().find(|at| at.value == lane).map(|at| at.span);
-        legs.push(Leg { lane, way_m, lifted, cable: run.span });
+        let isolated = rig.lane(split, lane).is_some_and(|lane| lane.isolated);
+        legs.push(Leg { lane, isolated, way_m, lifted, cable: run.span });
     }
     legs
 }
@@ -110,7 +114,8 @@ fn way(rig: &Rig, run: &Run, pieces: usize) -> Option<f64> {
 fn nearest(legs: &[Leg]) -> Option<&Leg> {
     let open = legs.iter().filter(|leg| leg.lifted.is_none()).map(|leg| leg.way_m);
     let open = open.collect::<Option<Vec<f64>>>()?.into_iter().fold(f64::INFINITY, f64::min);
-    let lifted = legs.iter().filter(|leg| leg.lifted.is_some());
+    let held_straight = legs.iter().any(|leg| leg.lifted.is_none() && !leg.isolated);
+    let lifted = legs.iter().filter(|leg| leg.lifted.is_some() && !(leg.isolated && held_straight));
     let known = lifted.filter_map(|leg| Some((leg.way_m?, leg)));
     let (way, leg) = known.min_by(|(a, _), (b, _)| a.total_cmp(b))?;
     (way < open).then_some(leg)

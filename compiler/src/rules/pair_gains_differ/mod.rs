@@ -1,8 +1,12 @@
 //! The two sides of a pair are set to unlike gains.
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
+use crate::project::attrs;
+use crate::rig::place_text;
+use crate::rules::rows::written;
 use crate::rules::{Facts, Seen, sides};
 use crate::source::At;
+use crate::syntax::ast::InputRow;
 use crate::wants::Source;
 use std::collections::BTreeMap;
 
@@ -20,13 +24,24 @@ const SIDES: &[(&str, &str)] = &[("-left", "-right"), (".left", ".right"), ("-l"
 const MOST_DB: f64 = 1.0;
 
 pub fn check(facts: &Facts) -> Vec<Diagnostic> {
-    facts.each_scene(in_scene)
+    facts.each_scene(|seen| in_scene(facts, seen))
 }
 
-fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
+fn in_scene(facts: &Facts, seen: &Seen) -> Vec<Diagnostic> {
+    let written = written(facts, seen);
+    let row = |source: &Source| written.get(&seen.scene.rows.get(source.row)?.span).copied();
     let named: BTreeMap<&str, &Source> =
         seen.scene.sources.iter().map(|source| (source.name.as_str(), source)).collect();
-    sides::pairs(&named, SIDES).into_iter().flat_map(|(left, right)| told(left, right)).collect()
+    let pairs = sides::pairs(&named, SIDES).into_iter();
+    let one = pairs.filter(|(left, right)| !row(left).zip(row(right)).is_some_and(|(left, right)| apart(left, right)));
+    one.flat_map(|(left, right)| told(left, right)).collect()
+}
+
+/// Two players, or two places: one on the left and one on the right, and no pair.
+fn apart(left: &InputRow, right: &InputRow) -> bool {
+    let who = |row: &InputRow| attrs::who(&row.attrs).map(|(name, _)| name.value.clone());
+    let place = |row: &InputRow| attrs::place(&row.attrs).map(|(place, _)| place_text(place));
+    who(left).zip(who(right)).is_some_and(|(a, b)| a != b) || place(left).zip(place(right)).is_some_and(|(a, b)| a != b)
 }
 
 /// Once for each desk whose rows state both.

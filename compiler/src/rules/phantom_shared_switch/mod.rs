@@ -2,12 +2,14 @@
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::draft::{preamps_of, supplier};
-use crate::rig::{Lane, Point};
+use crate::plan::Role;
+use crate::rig::{Lane, LaneKind, Point};
 use crate::rules::{Facts, Seen};
+use crate::source::Span;
 use crate::syntax::ast::PhantomPolicy;
 use crate::wants::Source;
 use crate::wants::free::Free;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub const RULE: Rule = Rule {
     slug: "phantom-shared-switch",
@@ -36,18 +38,77 @@ fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
     if on.is_empty() {
         return Vec::new();
     }
-    let hit = |(plug, source): (&Point, &usize)| {
+    let mut told_of = BTreeSet::new();
+    let mut hit = |(plug, source): (&Point, &usize)| {
         let source = seen.scene.source(*source)?;
         let mic = source.mic.as_ref().filter(|mic| mic.kind.phantom == PhantomPolicy::Never)?;
-        let preamps = preamps_of(seen.rig, *plug);
-        let reached = preamps.iter().filter(|preamp| !preamp.isolated).find_map(|preamp| {
-            let switch = shared_switch(seen, preamp.socket)?;
-            Some((switch, *on.get(&switch)?))
-        });
-        let (switch, asking) = reached.filter(|(_, asking)| asking.name != source.name)?;
-        told(seen, source, &mic.label, asking, switch)
+        let (switch, asking) = reached(seen, *plug, &on).filter(|(_, asking)| asking.name != source.name)?;
+        told(seen, source, &mic.label, asking, switch).filter(|_| told_of.insert((source.row, switch)))
     };
-    seen.plugs.iter().filter_map(hit).collect()
+    // Also what comes out of gear that others bring, by a line into such a socket.
+    let mut found: Vec<Diagnostic> = seen.plugs.iter().chain(seen.given).filter_map(&mut hit).collect();
+    found.extend(reserved(seen, &on));
+    found
+}
+
+/// The first switch that is on and whose 48 V gets to a point, with the source that asks for it.
+fn reached<'a>(seen: &Seen, point: Point, on: &BTreeMap<Switch, &'a Source>) -> Option<(Switch, &'a Source)> {
+    let preamps = preamps_of(seen.rig, point);
+    preamps.iter().filter(|preamp| !preamp.isolated).find_map(|preamp| {
+        let switch = shared_switch(seen, preamp.socket)?;
+        Some((switch, *on.get(&switch)?))
+    })
+}
+
+/// Lines that carry something else than audio: an intercom is no place for 48 V either.
+fn reserved(seen: &Seen, on: &BTreeMap<Switch, &Source>) -> Vec<Diagnostic> {
+    let mut found = BTreeMap::new();
+    for (device, fact) in (0u32..).zip(&seen.rig.devices) {
+        let lanes = seen.rig.model(device).map_or(&[][..], |model| &model.lanes);
+        let ins = (0u32..).zip(lanes).filter(|(_, lane)| lane.kind == LaneKind::Bank(Role::In));
+        for (lane, _) in ins {
+            for (number, (why, said)) in fact.out_of_use.iter().filter(|(_, (why, _))| why != "dead") {
+                let point = Point { device, lane, number: *number };
+                let Some((switch, asking)) = reached(seen, point, on) else { continue };
+                found
+                    .entry((*said, switch))
+                    .or_insert_with(|| told_reserved(seen, point, (why, *said), asking, switch));
+            }
+        }
+    }
+    found.into_values().flatten().collect()
+}
+
+fn told_reserved(
+    seen: &Seen,
+    point: Point,
+    (why, said): (&str, Span),
+    asking: &Source,
+    switch: Switch,
+) -> Option<Diagnostic> {
+    let message = format!(
+        "`{}` is reserved for {why} and would get the phantom of `{}`: one switch serves `{}`",
+        seen.rig.point_text(point),
+        asking.name,
+        served(seen, switch)?,
+    );
+    let row = seen.scene.rows.get(asking.row)?;
+    Some(
+        Diagnostic::error(RULE.slug, said, message)
+            .label(row.place.unwrap_or(row.span), format!("`{}` asks for phantom here", asking.name))
+            .help(format!(
+                "plug `{}` into a socket of another group, or lead that line past these sockets",
+                asking.name
+            ))
+            .about(seen.rig.device_name(point.device).to_string()),
+    )
+}
+
+/// `stage.in 1-4`
+fn served(seen: &Seen, (device, lane, first): Switch) -> Option<String> {
+    let bank = seen.rig.lane(device, lane)?;
+    let last = (first + bank.phantom - 1).min(bank.size);
+    Some(format!("{}.{} {first}-{last}", seen.rig.device_name(device), bank.name))
 }
 
 fn shared_switch(seen: &Seen, socket: Point) -> Option<Switch> {
@@ -56,16 +117,14 @@ fn shared_switch(seen: &Seen, socket: Point) -> Option<Switch> {
 }
 
 fn told(seen: &Seen, source: &Source, label: &str, asking: &Source, switch: Switch) -> Option<Diagnostic> {
-    let (device, lane, first) = switch;
+    let (device, lane, _) = switch;
     let place = |source: &Source| seen.scene.rows.get(source.row).map(|row| row.place.unwrap_or(row.span));
     let bank = seen.rig.lane(device, lane)?;
-    let last = (first + bank.phantom - 1).min(bank.size);
     let message = format!(
-        "`{}` is a {label} and would get the phantom of `{}`: one switch serves `{}.{} {first}-{last}`",
+        "`{}` is a {label} and would get the phantom of `{}`: one switch serves `{}`",
         source.name,
         asking.name,
-        seen.rig.device_name(device),
-        bank.name,
+        served(seen, switch)?,
     );
     Some(
         Diagnostic::error(RULE.slug, place(source)?, message)

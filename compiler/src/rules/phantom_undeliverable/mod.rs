@@ -4,7 +4,8 @@ use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::draft::{Preamp, preamps_of, supplier};
 use crate::rig::Point;
 use crate::rules::{Facts, Seen};
-use crate::syntax::ast::PhantomPolicy;
+use crate::syntax::ast::{DeviceWord, PhantomPolicy};
+use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
     slug: "phantom-undeliverable",
@@ -15,7 +16,37 @@ pub const RULE: Rule = Rule {
 };
 
 pub fn check(facts: &Facts) -> Vec<Diagnostic> {
-    facts.each_scene(|seen| seen.plugs.iter().filter_map(|(plug, source)| told(seen, *plug, *source)).collect())
+    facts.each_scene(|seen| {
+        let plugged = seen.plugs.iter().filter_map(|(plug, source)| told(seen, *plug, *source));
+        let mut rows = BTreeSet::new();
+        let given = seen.given.iter().filter_map(|(point, source)| brought(seen, *point, *source));
+        plugged.chain(given.filter(|told| rows.insert(told.span))).collect()
+    })
+}
+
+/// No preamp of the plan supplies what comes out of gear that others bring, or out of a recorder.
+fn brought(seen: &Seen, point: Point, source: usize) -> Option<Diagnostic> {
+    let source = seen.scene.source(source)?;
+    let span = source.phantom?;
+    if source.mic.as_ref().is_some_and(|mic| mic.kind.phantom == PhantomPolicy::Never) {
+        return None;
+    }
+    let row = seen.scene.rows.get(source.row)?;
+    let device = seen.rig.device(point.device)?;
+    let message = format!(
+        "`{}` asks for phantom and cannot get it: it comes out of `{}`, which has its own supply or wants none",
+        row.name,
+        seen.rig.point_text(point),
+    );
+    let help = match device.word {
+        DeviceWord::Outside => format!(
+            "take `phantom` out and ask whoever brings `{}` for 48 V; where its lines only pass through, say \
+             `snake {}`",
+            device.name, device.name,
+        ),
+        _ => "take `phantom` out".to_string(),
+    };
+    Some(Diagnostic::error(RULE.slug, span, message).help(help).about(row.name.clone()))
 }
 
 fn told(seen: &Seen, plug: Point, source: usize) -> Option<Diagnostic> {

@@ -39,7 +39,8 @@ fn unlike(spare: &Source, of: &Source) -> Option<String> {
         return Some(format!("gives {} level where that gives {} level", own.signal, other.signal));
     }
     match (own.phantom, of.phantom) {
-        (PhantomPolicy::Needs, None) => Some("needs 48 V where none is on".to_string()),
+        // On a socket of its own it has its own 48 V.
+        (PhantomPolicy::Needs, None) if spare.phantom.is_none() => Some("needs 48 V where none is on".to_string()),
         (PhantomPolicy::Never, Some(_)) => Some("must not get 48 V where it is on".to_string()),
         _ => None,
     }
