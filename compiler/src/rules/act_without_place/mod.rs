@@ -65,6 +65,8 @@ fn tell(row: &Row<Input>, other: &Row<Input>) -> Option<Diagnostic> {
             format!("channel {first} is {here} in act `{act}`, with `{}`, and {there} with `{holder}`", name.value),
             format!("list `{}` on the channel of its place, or keep the channel's place: `at {there}`", name.value),
         ),
+        // Acts share no place that nobody gave the channel for the day.
+        None if other.act.is_some() => return None,
         None => (
             name.span,
             format!(

@@ -1,4 +1,5 @@
-//! A box on a link takes an outside clock by a wire of its own. A second desk may: it is often far away.
+//! A box on a link takes the outside clock of its desk by a wire of its own. A second desk may: it is often far
+//! away. One that takes another clock than its desk is told by `second-clock`.
 
 use crate::diagnostics::{Diagnostic, Edit, Rule, Severity};
 use crate::rules::clocks::{Clock, Clocks};
@@ -28,21 +29,14 @@ fn told(seen: &Seen, clocks: &Clocks, device: u32) -> Option<Diagnostic> {
     let said = here.clock.as_ref().filter(|_| here.word != DeviceWord::Desk)?;
     let OwnClock::External(clock) = &said.value else { return None };
     let (name, other, clock) = (&here.name, &master.name, &clock.value);
-    let shared = clocks.runs_on(seen.rig, leader) == Clock::House(clock);
-    let (message, help) = if shared {
-        (
-            format!(
-                "`{clock}` is wired to `{name}` and to `{other}`, which clocks its link already: when it fails, each \
-                 falls back alone"
-            ),
-            format!("wire it to `{other}` alone: take `clock external` out here, and `{name}` follows its link"),
-        )
-    } else {
-        (
-            format!("`{name}` runs on `{clock}` and hangs on a link that `{other}` clocks: two clocks on one link"),
-            format!("take `clock external` out here, and wire `{clock}` to `{other}` where it is wanted"),
-        )
-    };
+    if clocks.runs_on(seen.rig, leader) != Clock::House(clock) {
+        return None;
+    }
+    let message = format!(
+        "`{clock}` is wired to `{name}` and to `{other}`, which clocks its link already: when it fails, each falls back \
+         alone"
+    );
+    let help = format!("wire it to `{other}` alone: take `clock external` out here, and `{name}` follows its link");
     Some(
         Diagnostic::warning(RULE.slug, said.span, message)
             .label(

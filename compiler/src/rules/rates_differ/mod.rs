@@ -60,7 +60,7 @@ fn told(seen: &Seen, join: Join, odd: u32, other: u32) -> Option<Diagnostic> {
         Diagnostic::error(RULE.slug, said.span, message)
             .label(join.span, "joined here")
             .help(format!(
-                "bring what it plays to {}; where a sample-rate converter stands between, say `converts`",
+                "set it to {}, and convert what it plays; where a sample-rate converter stands between, say `converts`",
                 kilohertz(far_rate)
             ))
             .about(name.clone()),

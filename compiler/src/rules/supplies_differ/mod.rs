@@ -5,7 +5,8 @@ use crate::rig::{Cable, Point, Rig};
 use crate::rules::Facts;
 use crate::rules::clocks::has_rates;
 use crate::source::Span;
-use std::collections::BTreeMap;
+use crate::syntax::ast::DeviceWord;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub const RULE: Rule = Rule {
     slug: "supplies-differ",
@@ -24,14 +25,51 @@ fn in_scene(rig: &Rig) -> Vec<Diagnostic> {
     let mut join = |one: u32, two: u32, span: Span, what: &'static str| {
         joins.entry((one.min(two), one.max(two))).or_insert((span, what));
     };
-    let isolated = |end: Point| rig.lane_at(end).is_some_and(|lane| lane.isolated || lane.signal == "optical");
-    for run in rig.runs.iter().filter(|run| !isolated(run.from) && !isolated(run.to)) {
-        join(run.from.device, run.to.device, run.span, "analogue lines");
+    let grounds = grounds(rig);
+    for (device, _) in (0u32..).zip(&rig.devices).filter(|(_, device)| device.supply.is_some()) {
+        for (other, span) in reached(rig, &grounds, device) {
+            join(device, other, span, "analogue lines");
+        }
     }
     for cable in rig.cables.iter().filter(|cable| joins_grounds(rig, cable)) {
         join(cable.from.device, cable.to.device, cable.span, "a screened link");
     }
     joins.into_iter().filter_map(|((one, two), (span, what))| told(rig, one, two, span, what)).collect()
+}
+
+/// Of each device, those that analogue lines join it to by their screens.
+type Grounds = BTreeMap<u32, BTreeMap<u32, Span>>;
+
+fn grounds(rig: &Rig) -> Grounds {
+    let parted = |end: Point| {
+        let lifted = rig.device(end.device).is_some_and(|device| device.lifted.iter().any(|leg| leg.value == end.lane));
+        lifted || rig.lane_at(end).is_some_and(|lane| lane.isolated || lane.signal == "optical")
+    };
+    let mut grounds = Grounds::new();
+    for run in rig.runs.iter().filter(|run| !parted(run.from) && !parted(run.to)) {
+        for (one, two) in [(run.from.device, run.to.device), (run.to.device, run.from.device)] {
+            grounds.entry(one).or_default().entry(two).or_insert(run.span);
+        }
+    }
+    grounds
+}
+
+/// What a device is joined to, also by way of snakes and splits, which have no supply of their own.
+fn reached(rig: &Rig, grounds: &Grounds, device: u32) -> Vec<(u32, Span)> {
+    let passive = |device: u32| {
+        let device = rig.device(device);
+        device.is_some_and(|one| matches!(one.word, DeviceWord::Snake | DeviceWord::Split) && one.supply.is_none())
+    };
+    let (mut open, mut known, mut found) = (vec![device], BTreeSet::from([device]), Vec::new());
+    while let Some(at) = open.pop() {
+        for (next, span) in grounds.get(&at).into_iter().flatten().filter(|(next, _)| known.insert(**next)) {
+            match passive(*next) {
+                true => open.push(*next),
+                false => found.push((*next, *span)),
+            }
+        }
+    }
+    found
 }
 
 /// An analogue link, or one with a screen. Of others it is not known.
