@@ -196,7 +196,7 @@ fn a_broken_row_breaks_no_other() {
         for (nth, token) in tokens(&text).iter().enumerate() {
             let plain =
                 !token.kind.is_trivia() && token.kind != TokenKind::BlockOpen && token.kind != TokenKind::BlockClose;
-            if !plain || nth % 7 != 0 {
+            if !plain || nth % 11 != 0 {
                 continue;
             }
             let (start, end) = (token.start as usize, token.end as usize);
@@ -217,7 +217,7 @@ fn a_broken_row_breaks_no_other() {
     }
     let tried: usize = ways.values().map(|(tried, _)| tried).sum();
     println!("of how many, how many break another row: {ways:?}");
-    assert!(tried > 1500 && wrong.len() * 100 < tried, "{} of {tried}:\n{}", wrong.len(), wrong.join("\n"));
+    assert!(tried > 1000 && wrong.len() * 100 < tried, "{} of {tried}:\n{}", wrong.len(), wrong.join("\n"));
 }
 
 /// What the queries colour, by the engine that editors use.
@@ -292,5 +292,18 @@ fn every_word_of_the_examples_has_a_colour() {
 fn folds_and_indents_are_queries_of_this_grammar() {
     for query in [tree_sitter_fantail::FOLDS_QUERY, tree_sitter_fantail::INDENTS_QUERY] {
         assert!(tree_sitter::Query::new(&language(), query).unwrap().pattern_count() > 0);
+    }
+}
+
+/// The cases of the grammar's own test folder: a title, a text, and its tree.
+#[test]
+fn the_cases_of_the_grammar() {
+    let page = std::fs::read_to_string(texts::top().join("grammar/tree-sitter-fantail/test/corpus/rows.txt")).unwrap();
+    let parts: Vec<&str> = page.split("\n===").collect();
+    let bare = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ").replace(" )", ")");
+    let cases: Vec<_> = parts.iter().filter_map(|part| part.split_once("\n\n")?.1.split_once("\n---\n")).collect();
+    assert!(cases.len() > 5);
+    for (text, wanted) in cases {
+        assert_eq!(bare(&tree(&format!("{text}\n")).root_node().to_sexp()), bare(wanted), "{text}");
     }
 }
