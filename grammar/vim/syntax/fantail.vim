@@ -161,7 +161,8 @@ call s:rows('fantailPersonalRow', 'fantailPersonalWord,fantailPlace,fantailFeed'
 
 " Kinds of gear: a row's first or second word says what it is.
 call s:match('fantailFact', '%(' . s:row . ')@<=%(' . s:carrier_words . '|' . s:kind_words . '|' . s:mic_words . ')>',
-      \ 'skipwhite nextgroup=fantailModel,fantailPolicy')
+      \ 'skipwhite nextgroup=fantailPolicy')
+call s:match('fantailFact', '%(' . s:row . ')@<=%(signal|kind)>', 'skipwhite nextgroup=fantailModel')
 call s:match('fantailPolicy', '<%(' . s:phantom_policies . '|' . s:pickups . ')>')
 call s:block('fantailFacts', 'carrier|kind|mic', 'fantailKind', 'fantailFactRow')
 call s:rows('fantailFactRow', 'fantailPolicy,fantailJoint,fantailFact')
