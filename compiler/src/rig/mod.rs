@@ -15,5 +15,5 @@ pub use build::{ANY_SIGNAL, Cable, Device, Gear, LinkEnd, Rig, Run, Unread, Used
 pub use library::{KindFact, Library, MicFact};
 pub use model::{Carry, Copy, Feed, How, Lane, LaneKind, Model, NamedBlock, PortFact, Reserved, Ride, RouteFact, Take};
 pub use points::{Asked, Point, Side, all_of, beyond};
-pub use preamps::{Preamp, copper_ends, preamp_for, preamps_of, sockets_beyond, ways_to_preamps};
+pub use preamps::{Preamp, brought_supply, copper_ends, preamp_for, preamps_of, sockets_beyond, ways_to_preamps};
 pub use wiring::wiring;

@@ -3,10 +3,10 @@
 //! phantom power.
 
 use super::build::{LinkEnd, Rig};
-use super::model::{Feed, How, LaneKind, RouteFact};
+use super::model::{Feed, How, Lane, LaneKind, RouteFact};
 use super::points::Point;
 use crate::plan::Role;
-use crate::syntax::ast::Faces;
+use crate::syntax::ast::{DeviceWord, Faces};
 
 /// A socket with a preamp that a plug's signal arrives at without any switch.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -32,6 +32,17 @@ pub fn sockets_beyond(rig: &Rig, plug: Point) -> Vec<Point> {
 
 /// All preamps that a source plugged in at `plug` arrives at, direct ones first, then by point.
 pub fn preamps_of(rig: &Rig, plug: Point) -> Vec<Preamp> {
+    ends_of(rig, plug, |_, lane| lane.is_preamp() && lane.kind == LaneKind::Bank(Role::In))
+}
+
+/// The first input of gear that others bring which is wired straight to a plug: they may supply its 48 V.
+pub fn brought_supply(rig: &Rig, plug: Point) -> Option<Point> {
+    let brought = |at: Point| rig.device(at.device).is_some_and(|device| device.word == DeviceWord::Outside);
+    let ends = ends_of(rig, plug, |at, lane| lane.end && lane.kind == LaneKind::Bank(Role::In) && brought(at));
+    ends.into_iter().find(|end| !end.isolated).map(|end| end.socket)
+}
+
+fn ends_of(rig: &Rig, plug: Point, is_end: impl Fn(Point, &Lane) -> bool) -> Vec<Preamp> {
     let mut found = Vec::new();
     let mut open = vec![(plug, false)];
     let mut seen = Vec::new();
@@ -41,7 +52,7 @@ pub fn preamps_of(rig: &Rig, plug: Point) -> Vec<Preamp> {
         }
         seen.push(at);
         let Some(lane) = rig.lane_at(at) else { continue };
-        if lane.is_preamp() && lane.kind == LaneKind::Bank(Role::In) {
+        if is_end(at, lane) {
             found.push(Preamp { socket: at, isolated });
             continue;
         }

@@ -45,8 +45,10 @@ pub fn check(
                 let problem = not_met(span, format!("`{name}` does not reach {place}"));
                 found.push(problem.help(instead(seen, &paired)).about(name));
             }
-            (false, None) => {
-                let message = format!("nothing proves that `{name}` reaches {place}: no row says what the mix carries");
+            (not, None) => {
+                let reaches = if not { "stays out of" } else { "reaches" };
+                let message =
+                    format!("nothing proves that `{name}` {reaches} {place}: no row says what the mix carries");
                 found.push(not_met(span, message).help("say it with `of` in the output's row").about(name));
             }
             _ => {}

@@ -27,7 +27,7 @@ fn told(seen: &Seen, source: &Source) -> Option<Diagnostic> {
     );
     let problem = Diagnostic::warning(RULE.slug, lifted, message)
         .label(phantom, "48 V is asked for here")
-        .help("take `lifted` out; where the hum needs it, use a passive DI, or one on a battery")
+        .help("take `lifted` out; where the hum needs it, run the DI on a battery, or use a passive one if what plugs in is active")
         .about(row.name.clone());
     Some(match row.span.holds(lifted) {
         true => problem.fix("take `lifted` out", vec![Edit { span: lifted, text: String::new() }], false),

@@ -2,7 +2,7 @@
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::draft::{Preamp, preamps_of, supplier};
-use crate::rig::Point;
+use crate::rig::{Point, brought_supply};
 use crate::rules::{Facts, Seen};
 use crate::syntax::ast::{DeviceWord, PhantomPolicy};
 use std::collections::BTreeSet;
@@ -57,7 +57,7 @@ fn told(seen: &Seen, plug: Point, source: usize) -> Option<Diagnostic> {
         return None;
     }
     let preamps = preamps_of(seen.rig, plug);
-    if supplier(seen.scene, source, &preamps).is_some() {
+    if supplier(seen.scene, source, &preamps).is_some() || brought_supply(seen.rig, plug).is_some() {
         return None;
     }
     let socket = |preamp: &Preamp| seen.rig.point_text(preamp.socket);
