@@ -135,8 +135,10 @@ static bool goes_on(TSLexer *lexer, unsigned char block) {
 static bool is_left(TSLexer *lexer, unsigned char block) {
   if (lexer->eof(lexer)) return true;
   if (lexer->lookahead != '\n' || !is_list_block(block)) return false;
-  skip_to_next_word(lexer);
-  return !lexer->eof(lexer) && start_of(lexer, block) == STATEMENT;
+  // One line ahead is enough: empty lines before the statement may stay in the block.
+  lexer->advance(lexer, false);
+  skip_blanks(lexer);
+  return start_of(lexer, block) == STATEMENT;
 }
 
 void *tree_sitter_fantail_external_scanner_create(void) { return ts_calloc(1, sizeof(Blocks)); }
