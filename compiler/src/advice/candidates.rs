@@ -22,11 +22,13 @@ pub struct Candidate {
     pub thing: String,
     /// What the message points at besides, where this is the change that works.
     pub shows: Vec<(Span, String)>,
+    /// For a row that said no socket: those that it then takes, each with its scene.
+    pub takes: BTreeSet<(usize, Point)>,
 }
 
 impl Candidate {
     pub fn new(label: String, edits: Vec<Edit>, thing: &str) -> Candidate {
-        Candidate { label, edits, thing: thing.to_string(), shows: Vec::new() }
+        Candidate { label, edits, thing: thing.to_string(), shows: Vec::new(), takes: BTreeSet::new() }
     }
 
     /// Does it move one of these?
@@ -63,6 +65,7 @@ pub fn pairs(single: &[Candidate]) -> impl Iterator<Item = Candidate> {
             edits: one.edits.iter().chain(&two.edits).cloned().collect(),
             thing: one.thing.clone(),
             shows: Vec::new(),
+            takes: BTreeSet::new(),
         })
     })
 }
@@ -90,7 +93,8 @@ pub fn sockets(analysis: &Analysis, span: Span) -> Vec<Candidate> {
     };
     let found = analysis.scenes.iter().enumerate().find_map(|(scene, of)| Some(Unit { scene, row: row_at(of)? }));
     let rows = rows(analysis, found.as_slice());
-    rows.first().map(|row| row.first_sockets(span)).unwrap_or_default()
+    let scene = found.map_or(0, |unit| unit.scene);
+    rows.first().map(|row| row.first_sockets(scene, span)).unwrap_or_default()
 }
 
 /// A row that may move.
@@ -169,13 +173,15 @@ impl<'a> Moving<'a> {
     }
 
     /// Sockets for a row that says none, those of boxes first: most sources stand on stage.
-    fn first_sockets(&self, span: Span) -> Vec<Candidate> {
+    fn first_sockets(&self, scene: usize, span: Span) -> Vec<Candidate> {
         let after = Span { start: span.end, ..span };
         let count = self.scene.sources.iter().filter(|source| source.row == self.row).count();
-        let candidate = |to: String| {
+        let candidate = |(first, to): (Point, String)| {
             let edit = self.rewrite(after, &format!(" from {to}"), &format!("from {to}"))?;
             let label = format!("plug it into `{to}`: `from {to}`");
-            Some(Candidate::new(label, vec![edit], &self.fact.name))
+            let numbers = first.number..first.number + count as u32;
+            let takes = numbers.map(|number| (scene, Point { number, ..first })).collect();
+            Some(Candidate { takes, ..Candidate::new(label, vec![edit], &self.fact.name) })
         };
         let mut banks = preamp_banks(&self.scene.rig);
         banks.sort_by_key(|(device, _)| self.scene.rig.device(*device).is_none_or(|of| of.word == DeviceWord::Desk));
@@ -186,7 +192,7 @@ impl<'a> Moving<'a> {
     /// Free runs of sockets in a bank, as many as the row has.
     fn to_sockets(&self, device: u32, lane: u32, own: &[Point]) -> Vec<Candidate> {
         let Some(place) = self.fact.place else { return Vec::new() };
-        let candidate = |to: String| {
+        let candidate = |(_, to): (Point, String)| {
             let edit = self.rewrite(place, &format!("from {to}"), &format!("from {to}"))?;
             let label = format!("plug `{}` into `{to}`", self.fact.name);
             Some(Candidate::new(label, vec![edit], &self.fact.name))
@@ -194,8 +200,8 @@ impl<'a> Moving<'a> {
         self.free_runs(device, lane, own, own.len()).into_iter().filter_map(candidate).collect()
     }
 
-    /// `stage-left 7-8`: runs of a bank that nothing but the row's own plugs stand in.
-    fn free_runs(&self, device: u32, lane: u32, own: &[Point], count: usize) -> Vec<String> {
+    /// Where it begins, and `stage-left 7-8`: runs of a bank that nothing but the row's own plugs stand in.
+    fn free_runs(&self, device: u32, lane: u32, own: &[Point], count: usize) -> Vec<(Point, String)> {
         let rig = &self.scene.rig;
         let Some(fact) = rig.lane(device, lane) else { return Vec::new() };
         let count = count as u32;
@@ -211,7 +217,8 @@ impl<'a> Moving<'a> {
         let unmoved = own.first().map(|point| (point.device, point.lane, point.number));
         let firsts = (1..=fact.size).filter(|first| unmoved != Some((device, lane, *first))).filter(free);
         let name = self.name_of(device, lane, fact);
-        firsts.map(|first| format!("{name} {}", range(first, count))).collect()
+        let run = |first| (Point { device, lane, number: first }, format!("{name} {}", range(first, count)));
+        firsts.map(run).collect()
     }
 
     /// The device alone where its inputs are meant anyway.

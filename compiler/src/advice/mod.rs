@@ -4,6 +4,7 @@
 
 mod candidates;
 mod meeting;
+mod plugs;
 mod runs;
 mod trial;
 
@@ -25,9 +26,9 @@ const TRIES_ALONG: usize = 8;
 /// More conflicts than this are told without advice.
 const CONFLICTS: usize = 6;
 
-/// Sockets to try for a source that has none, and how many such sources are told where they could plug in.
-const TRIES_OF_SOCKETS: usize = 24;
-const WITHOUT_SOCKET: usize = 4;
+/// Ports to try for what is past a link's last slot, and how many such links are told another port.
+const TRIES_OF_PORTS: usize = 24;
+const PAST_LINKS: usize = 4;
 
 /// Adds to every conflict, and to every source without a socket, the first change that works. Conflicts of a
 /// run of rows that one change mends are told as one.
@@ -59,22 +60,18 @@ pub fn advise(root: &Path, files: &dyn Files, analysis: &mut Analysis) {
     }
     let nowhere = |(_, told): &(usize, &Diagnostic)| told.rule == "source-nowhere" && told.help.is_empty();
     let nowhere: Vec<usize> = analysis.found.iter().enumerate().filter(nowhere).map(|(index, _)| index).collect();
-    let mut proposed = Vec::new();
-    for (count, index) in nowhere.into_iter().enumerate() {
-        let change = if count < WITHOUT_SOCKET { socket_for(root, files, analysis, index, &proposed) } else { None };
+    let mut sockets = plugs::sockets(root, files, analysis, &nowhere);
+    for index in nowhere {
         let Some(diagnostic) = analysis.found.get_mut(index) else { continue };
-        match change {
-            Some(change) => {
-                proposed.extend(change.edits.clone());
-                note(Some(diagnostic), Some(change));
-            }
+        match sockets.remove(&index) {
+            Some(change) => note(Some(diagnostic), Some(change)),
             None => diagnostic.help.push("write `from` and the socket, or `from any`".to_string()),
         }
     }
     let past = |(_, told): &(usize, &Diagnostic)| told.rule == "slot-past-the-link" && told.help.is_empty();
     let past: Vec<usize> = analysis.found.iter().enumerate().filter(past).map(|(index, _)| index).collect();
     for (count, index) in past.into_iter().enumerate() {
-        let change = if count < WITHOUT_SOCKET { port_for(root, files, analysis, index) } else { None };
+        let change = if count < PAST_LINKS { port_for(root, files, analysis, index) } else { None };
         let Some(diagnostic) = analysis.found.get_mut(index) else { continue };
         match change {
             Some(change) => note(Some(diagnostic), Some(change)),
@@ -93,21 +90,7 @@ fn port_for(root: &Path, files: &dyn Files, analysis: &Analysis, index: usize) -
     let trial = Trial::new(root, files, analysis, &[index], Leave::Last);
     let about = &analysis.found.get(index)?.about;
     let ports = candidates::ports(analysis).into_iter().filter(|port| port.is_of(about));
-    ports.into_iter().take(TRIES_OF_SOCKETS).find(|port| trial.works(&port.edits))
-}
-
-/// The first free socket from which the source reaches what wants it, beside those proposed for others.
-fn socket_for(
-    root: &Path,
-    files: &dyn Files,
-    analysis: &Analysis,
-    index: usize,
-    proposed: &[Edit],
-) -> Option<Candidate> {
-    let trial = Trial::new(root, files, analysis, &[index], Leave::Last);
-    let works = |candidate: &Candidate| trial.works(&[proposed, &candidate.edits].concat());
-    let sockets = candidates::sockets(analysis, analysis.found.get(index)?.span);
-    sockets.into_iter().take(TRIES_OF_SOCKETS).find(works)
+    ports.into_iter().take(TRIES_OF_PORTS).find(|port| trial.works(&port.edits))
 }
 
 fn note(diagnostic: Option<&mut Diagnostic>, change: Option<Candidate>) {
