@@ -113,15 +113,19 @@ impl<'p> View<'p> {
         self.all_cables.iter().find_map(|cable| Some((joined(&cable.from, &cable.to, &points)?, *cable)))
     }
 
+    /// Whether a way is of lines alone: it ends on one, and nothing on it is routed or rides a link.
+    pub fn laid_by_hand(&self, path: &[String]) -> bool {
+        let by_hand = |name: &String| {
+            let Some(at) = Points::read(name) else { return false };
+            let routed = self.settings.iter().any(|setting| setting.from.is_some() && covers(setting, &at));
+            !routed && !self.is_port(at.device, at.bank)
+        };
+        path.len() > 1 && path.last().is_some_and(|end| self.in_paths(end) != *end) && path.iter().all(by_hand)
+    }
+
     /// The setting of a kind that covers a point.
     pub fn setting(&self, set: &str, at: &Points) -> Option<&'p Setting> {
-        self.settings.iter().copied().find(|s| {
-            s.set == set
-                && s.device == at.device
-                && s.bank == at.bank
-                && s.first.unwrap_or(1) <= at.first
-                && at.last <= s.last.or(s.first).unwrap_or(u32::MAX)
-        })
+        self.settings.iter().copied().find(|setting| setting.set == set && covers(setting, at))
     }
 
     /// The signals that start at a point or whose way leads over it.
@@ -130,6 +134,13 @@ impl<'p> View<'p> {
         let over = |signal: &Signal| signal.source == name || signal.ends.iter().any(|end| end.path.contains(&name));
         self.signals.iter().copied().filter(|signal| over(signal)).collect()
     }
+}
+
+fn covers(setting: &Setting, at: &Points) -> bool {
+    setting.device == at.device
+        && setting.bank == at.bank
+        && setting.first.unwrap_or(1) <= at.first
+        && at.last <= setting.last.or(setting.first).unwrap_or(u32::MAX)
 }
 
 /// The point of `there` that one cable joins to `at`, where `at` lies on `here`. A port joins slot for

@@ -98,8 +98,10 @@ pub(super) fn outputs(view: &View, device: &Device) -> Table {
     table
 }
 
-/// What nobody asked for and blocks bring along, neighbours together.
+/// What nobody asked for and blocks bring along, neighbours together. What lines bring that were laid for it
+/// by hand, such as the leg of a split to a truck, somebody asked for.
 pub(super) fn dragged(view: &View, device: &Device) -> Table {
+    let any = View::any(view.plan);
     let mut runs: Vec<(String, BTreeSet<u32>, Vec<String>)> = Vec::new();
     for bank in banks(view, device, |bank| bank.end) {
         for n in 1..=bank.size {
@@ -107,6 +109,7 @@ pub(super) fn dragged(view: &View, device: &Device) -> Table {
             for (signal, end) in ending(view, &at) {
                 if end.asked
                     || view.far_end(&at).is_some()
+                    || any.laid_by_hand(&end.path)
                     || (bank.role == Role::Out && passed_on(signal, &at).is_some())
                 {
                     continue;
