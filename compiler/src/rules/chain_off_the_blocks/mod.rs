@@ -27,7 +27,7 @@ fn told(rig: &Rig, top: LinkEnd) -> Option<Diagnostic> {
     let off = |rider: &Rider| (rider.first - 1) % block != 0;
     let at = riders.iter().position(off)?;
     let (culprit, next) = (riders.get(at.checked_sub(1)?)?, riders.get(at)?);
-    let others: Vec<&str> = riders.iter().skip(at).filter(|r| off(r)).map(|r| rig.device_name(r.device)).collect();
+    let others: Vec<&str> = riders.iter().skip(at + 1).filter(|r| off(r)).map(|r| rig.device_name(r.device)).collect();
     let (device, name) = (rig.device(culprit.device)?, rig.device_name(culprit.device));
     let port = rig.port_text(top);
     let message = format!(
@@ -37,8 +37,9 @@ fn told(rig: &Rig, top: LinkEnd) -> Option<Diagnostic> {
         next.first,
     );
     let mut problem = Diagnostic::warning(RULE.slug, device.span, message).about(name.to_string());
-    if let [_, _, ..] = others.as_slice() {
-        problem = problem.help(format!("{} are off too", names(&others)));
+    if !others.is_empty() {
+        let verb = if others.len() == 1 { "is" } else { "are" };
+        problem = problem.help(format!("{} {verb} off too", names(&others)));
     }
     Some(problem.help(match better(&riders, block) {
         Some(order) => {
