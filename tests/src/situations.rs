@@ -165,7 +165,7 @@ const TABLE: &[(&str, Answer, &str)] = &[
     ("48 V into a line output", Rule("phantom-forbidden"), "A31: 48 V asked for on a laptop"),
     (
         "a ribbon in a socket that had 48 V",
-        Rule("phantom-left-from-act-before"),
+        Rule("phantom-left-on-a-ribbon"),
         "changeover: a ribbon where a condenser stood",
     ),
     ("an active DI with its ground lifted", Rule("lift-cuts-phantom"), "A33: an active DI with its ground lifted"),

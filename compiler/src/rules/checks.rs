@@ -21,6 +21,7 @@ static CHECKS: &[Check] = &[
     (phantom_forbidden::RULE, When::Always, phantom_forbidden::check),
     (phantom_shared_switch::RULE, When::Always, phantom_shared_switch::check),
     (phantom_left_from_act_before::RULE, When::Always, phantom_left_from_act_before::check),
+    (phantom_left_on_a_ribbon::RULE, When::Always, phantom_left_on_a_ribbon::check),
     (phantom_undeliverable::RULE, When::Always, phantom_undeliverable::check),
     (phantom_from_two::RULE, When::Always, phantom_from_two::check),
     (lift_cuts_phantom::RULE, When::Always, lift_cuts_phantom::check),

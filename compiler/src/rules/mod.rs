@@ -191,6 +191,7 @@ catalogue! {
     label_too_long,
     group_scattered,
     act_without_place,
+    phantom_left_on_a_ribbon,
 }
 
 /// The rule of that slug or code; upper and lower case are alike.

@@ -1,9 +1,10 @@
-//! What must not get phantom plugs in where the act before had it on.
+//! A line that must not get phantom plugs in where the act before had it on. What gives microphone level may be
+//! destroyed by it: that is `phantom-left-on-a-ribbon`.
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::draft::{preamps_of, supplier};
 use crate::plan::acts_before;
-use crate::rig::{Point, Rig};
+use crate::rig::{KindFact, Point, Rig};
 use crate::rules::{Facts, Seen};
 use crate::source::Span;
 use crate::syntax::ast::PhantomPolicy;
@@ -25,13 +26,36 @@ type Switch = (String, String, u32);
 type On = BTreeMap<Switch, (String, Span)>;
 
 pub fn check(facts: &Facts) -> Vec<Diagnostic> {
+    left_on(
+        facts,
+        |kind| kind.signal != "mic",
+        |at, message, free| {
+            let help = match free {
+                Some(free) => format!("plug it into `{free}`; else 48 V off, wait, then plug"),
+                None => "48 V off at the changeover, wait, then plug".to_string(),
+            };
+            Diagnostic::warning(RULE.slug, at, message).help(help)
+        },
+    )
+}
+
+/// Tells a message at its place; with the first socket that had no 48 V, where one is free.
+pub type Say = fn(Span, String, Option<String>) -> Diagnostic;
+
+/// What is told of the sources of some kinds that never take phantom.
+pub fn left_on(facts: &Facts, of: fn(&KindFact) -> bool, say: Say) -> Vec<Diagnostic> {
     let on: Vec<On> = facts.all_seen().iter().map(on).collect();
     let timed: Vec<bool> = facts.show.acts.iter().map(|act| act.from.is_some()).collect();
     facts.each_scene(|seen| {
         let before = acts_before(&timed, seen.number);
         let before = before.into_iter().filter_map(|act| Some((facts.scenes.get(act)?.act.as_deref()?, on.get(act)?)));
         let before: Vec<(&str, &On)> = before.collect();
-        seen.plugs.iter().filter_map(|(plug, source)| told(seen, *plug, *source, &before)).collect()
+        let concerned = |source: &usize| {
+            let mic = seen.scene.source(*source).and_then(|source| source.mic.as_ref());
+            mic.is_some_and(|mic| mic.kind.phantom == PhantomPolicy::Never && of(&mic.kind))
+        };
+        let plugs = seen.plugs.iter().filter(|(_, source)| concerned(source));
+        plugs.filter_map(|(plug, source)| told(seen, *plug, *source, &before, say)).collect()
     })
 }
 
@@ -63,9 +87,9 @@ fn switches(rig: &Rig, plug: Point) -> Vec<(Point, Switch)> {
     preamps.filter_map(|preamp| Some((preamp.socket, switch(rig, preamp.socket)?))).collect()
 }
 
-fn told(seen: &Seen, plug: Point, source: usize, before: &[(&str, &On)]) -> Option<Diagnostic> {
+fn told(seen: &Seen, plug: Point, source: usize, before: &[(&str, &On)], say: Say) -> Option<Diagnostic> {
     let source = seen.scene.source(source)?;
-    let mic = source.mic.as_ref().filter(|mic| mic.kind.phantom == PhantomPolicy::Never)?;
+    let mic = source.mic.as_ref()?;
     let had =
         |(socket, switch): (Point, Switch)| before.iter().find_map(|(act, on)| Some((socket, *act, on.get(&switch)?)));
     let (socket, act, (asking, asked)) = switches(seen.rig, plug).into_iter().find_map(had)?;
@@ -75,14 +99,10 @@ fn told(seen: &Seen, plug: Point, source: usize, before: &[(&str, &On)]) -> Opti
         mic.label,
         seen.rig.point_text(socket),
     );
-    let help = match free(seen, plug, before) {
-        Some(free) => format!("plug it into `{}`; else 48 V off, wait, then plug", seen.rig.point_text(free)),
-        None => "48 V off at the changeover, wait, then plug".to_string(),
-    };
+    let free = free(seen, plug, before).map(|free| seen.rig.point_text(free));
     Some(
-        Diagnostic::warning(RULE.slug, place(seen, source)?, message)
+        say(place(seen, source)?, message, free)
             .label(*asked, format!("`{asking}` asks for it here"))
-            .help(help)
             .about(source.name.clone()),
     )
 }

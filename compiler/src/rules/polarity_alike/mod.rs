@@ -1,5 +1,5 @@
-//! Two microphones that face one thing from two sides have the same polarity. What sounds better is for
-//! ears; this is a start.
+//! Two microphones that face one thing from two sides have the same polarity. Their names alone say so, hence a
+//! note; what sounds better is for ears.
 
 use crate::diagnostics::{Diagnostic, Edit, Rule, Severity};
 use crate::rules::{Facts, Seen, sides};
@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 pub const RULE: Rule = Rule {
     slug: "polarity-alike",
     code: "C056",
-    severity: Severity::Warning,
+    severity: Severity::Note,
     prerequisites: &[],
     page: include_str!("rule.md"),
 };
@@ -43,7 +43,7 @@ fn told((first, inverted): (&RowFact, bool), second: &RowFact) -> Diagnostic {
         false => format!("add `polarity inverted` to the row of `{}`, then listen both ways", second.name),
     };
     let place = |row: &RowFact| row.place.unwrap_or(row.span);
-    let problem = Diagnostic::warning(RULE.slug, place(second), message)
+    let problem = Diagnostic::note(RULE.slug, place(second), message)
         .label(place(first), format!("`{}` plugs in here", first.name))
         .help(help)
         .about(second.name.clone())
