@@ -92,7 +92,7 @@ fn pass(project: project::Project, mut found: Vec<Diagnostic>, effort: &route::E
     let (scenes, read) = scenes(&show);
     found.extend(read);
     let mut solution = route::route(&scenes, effort, &mut found);
-    let mut told = Vec::new();
+    let mut told: Vec<(usize, Vec<route::Unit>)> = Vec::new();
     for (diagnostic, units) in route::report(&scenes, &solution) {
         if !units.is_empty() {
             told.push((found.len(), units));
@@ -113,11 +113,12 @@ fn pass(project: project::Project, mut found: Vec<Diagnostic>, effort: &route::E
         let checked = rules::check(&facts, &found);
         found.extend(checked);
     }
+    let kept = diagnostics::names_once(&mut found);
+    for (index, _) in &mut told {
+        *index = kept.partition_point(|before| before < index);
+    }
     Analysis { project, show, scenes, solution, plan, wanted, found, told }
 }
-
-/// What a file that could not be read may well declare: the file is told, not every row that uses it.
-const DECLARED_ELSEWHERE: &[&str] = &["unknown-name", "no-desk"];
 
 /// The house, or every act with the house's rows, each with its rig and wants.
 fn scenes(show: &project::Show) -> (Vec<wants::Scene>, Vec<Diagnostic>) {
@@ -139,7 +140,8 @@ fn scenes(show: &project::Show) -> (Vec<wants::Scene>, Vec<Diagnostic>) {
     }
     found.extend(diagnostics::merge_acts(per_scene));
     if show.incomplete {
-        found.retain(|told| !DECLARED_ELSEWHERE.contains(&told.rule));
+        // What a file that could not be read may well declare: the file is told, not every row that uses it.
+        found.retain(|told| !told.may_stand_elsewhere());
     }
-    (scenes, diagnostics::names_once(found))
+    (scenes, found)
 }

@@ -149,6 +149,18 @@ fn some_things_have_one_place() {
     }
 }
 
+/// Who joins, sorts or quiets messages asks the data of a diagnostic: a message may be worded anew at any time.
+#[test]
+fn no_code_decides_by_the_words_of_a_message() {
+    let asks = ["contains", "starts_with", "ends_with", "strip_prefix", "split", "split_once", "find"];
+    for (name, text) in compiler() {
+        for line in code(&text) {
+            let read = |of: &str| ["message", "help"].iter().any(|text| line.contains(&format!("{text}.{of}(")));
+            assert!(!asks.iter().any(|of| read(of)), "{name} reads what is said: {line}");
+        }
+    }
+}
+
 #[test]
 fn files_open_with_what_they_are_and_stay_short() {
     let mut lengths = Vec::new();

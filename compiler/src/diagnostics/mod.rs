@@ -4,6 +4,7 @@
 pub mod github;
 pub mod human;
 pub mod json;
+mod missed;
 mod nearest;
 mod once;
 mod place;
@@ -12,13 +13,16 @@ mod rule;
 pub mod sarif;
 mod shown;
 mod summary;
+mod vacancy;
 
+pub use missed::{Missed, Sort};
 pub use nearest::{did_you_mean, nearest};
 pub use once::names_once;
 pub use place::{Place, Places, Stretch};
 pub use plain::{plain, plain_lines};
 pub use rule::{Rule, rule_of};
 pub use summary::{Summary, counted};
+pub use vacancy::Vacancy;
 
 use crate::source::Span;
 use serde::Serialize;
@@ -70,6 +74,12 @@ pub struct Diagnostic {
     pub act: Option<String>,
     /// The thing it is about, as `allow … on THING` names it: a device, source or point.
     pub about: Vec<String>,
+    /// The name that it misses.
+    pub missed: Option<Missed>,
+    /// Whether what was written is nearly a known word.
+    pub slip: bool,
+    /// What its first help leaves open.
+    pub vacancy: Option<Vacancy>,
 }
 
 impl Diagnostic {
@@ -84,6 +94,9 @@ impl Diagnostic {
             fixes: Vec::new(),
             act: None,
             about: Vec::new(),
+            missed: None,
+            slip: false,
+            vacancy: None,
         }
     }
 
@@ -107,6 +120,12 @@ impl Diagnostic {
     pub fn help(mut self, help: impl Into<String>) -> Self {
         self.help.push(help.into());
         self
+    }
+
+    /// A help that names what is free, once that is known.
+    pub fn help_with(mut self, vacancy: Vacancy, help: impl Into<String>) -> Self {
+        self.vacancy = Some(vacancy);
+        self.help(help)
     }
 
     pub fn fix(mut self, label: impl Into<String>, edits: Vec<Edit>, safe: bool) -> Self {

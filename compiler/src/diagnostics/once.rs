@@ -1,41 +1,37 @@
-//! One name that nobody declares is one cause, however many rows use it: it is told once, with the other
-//! places.
+//! One name that nobody declares is one cause, however many rows use it and whatever phase meets it: it is told
+//! once, with the other places.
 
-use super::Diagnostic;
+use super::{Diagnostic, Missed};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// The rules under which a name that is not there is told.
-const NAMES: &[&str] = &["unknown-name", "no-desk"];
 
 /// Other places that a message shows.
 const SHOWN: usize = 6;
 
-/// Joins what is told of one name. The order of what is left is that of the first places.
-pub fn names_once(found: Vec<Diagnostic>) -> Vec<Diagnostic> {
-    let mut groups: BTreeMap<(&'static str, String), Vec<Diagnostic>> = BTreeMap::new();
-    let mut left = Vec::new();
-    for told in found {
-        if told.labels.is_empty() && NAMES.contains(&told.rule) {
-            groups.entry((told.rule, what_is_missing(&told.message))).or_default().push(told);
-        } else {
-            left.push(told);
+/// Joins what is told of one name; of each name the most helpful message stays. Returns where those that are
+/// left stood before.
+pub fn names_once(found: &mut Vec<Diagnostic>) -> Vec<usize> {
+    let mut groups: BTreeMap<Missed, Vec<usize>> = BTreeMap::new();
+    for (index, told) in found.iter().enumerate() {
+        if let Some(missed) = &told.missed {
+            groups.entry(missed.clone()).or_default().push(index);
         }
     }
-    left.extend(groups.into_values().filter_map(joined));
-    left
-}
-
-/// Gear that is missing is missing whatever a row calls it: a desk, a device, a device or bank.
-fn what_is_missing(message: &str) -> String {
-    match message.strip_prefix("there is no ").and_then(|rest| rest.split_once(" called ")) {
-        Some(("desk" | "device" | "device or bank", name)) => name.to_string(),
-        _ => message.to_string(),
+    let mut gone = BTreeSet::new();
+    for mut group in groups.into_values().filter(|group| group.len() > 1) {
+        group.sort_by_key(|index| found.get(*index).map(|told| (told.help.is_empty(), told.span)));
+        let told = group.iter().filter_map(|index| found.get(*index).cloned()).collect();
+        if let (Some(first), Some(one)) = (group.first().and_then(|index| found.get_mut(*index)), joined(told)) {
+            *first = one;
+        }
+        gone.extend(group.into_iter().skip(1));
     }
+    let kept: Vec<usize> = (0..found.len()).filter(|index| !gone.contains(index)).collect();
+    *found = kept.iter().filter_map(|index| found.get(*index).cloned()).collect();
+    kept
 }
 
-/// The most helpful of them speaks, the others are places beside it.
-fn joined(mut group: Vec<Diagnostic>) -> Option<Diagnostic> {
-    group.sort_by_key(|told| (told.help.is_empty(), told.span));
+/// The first speaks, the others are places beside it.
+fn joined(group: Vec<Diagnostic>) -> Option<Diagnostic> {
     let mut group = group.into_iter();
     let mut first = group.next()?;
     let mut places = BTreeSet::from([first.span]);
@@ -61,4 +57,25 @@ fn joined(mut group: Vec<Diagnostic>) -> Option<Diagnostic> {
         first = first.label(span, text);
     }
     Some(first)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Sort;
+    use super::*;
+    use crate::source::{FileId, Span};
+
+    fn unknown(at: u32, sort: Sort, message: &str) -> Diagnostic {
+        Diagnostic::unknown(sort, "kick", Span { file: FileId(0), start: at, end: at + 4 }, message)
+    }
+
+    #[test]
+    fn one_name_is_one_message_however_it_is_worded() {
+        let plain = unknown(30, Sort::Gear, "there is no device");
+        let helped = unknown(20, Sort::Source, "no row says what it is").help("declare it");
+        let mut found = vec![unknown(10, Sort::Source, "no input"), plain.clone(), helped.clone()];
+        assert_eq!(names_once(&mut found), [1, 2]);
+        assert_eq!(found[0], plain);
+        assert_eq!((found[1].span, found[1].labels.len(), found[1].labels[0].span.start), (helped.span, 1, 10));
+    }
 }

@@ -6,7 +6,7 @@ use super::declare::{ActDraft, Draft, Stand};
 use super::show::{Act, Changed, Patch, Show};
 use super::taken_out::{Gone, lose_desk_rows, lose_expects, lose_names, tell_devices_in_use};
 use super::{Include, Project, attrs};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, Sort};
 use crate::quantity::Quantity;
 use crate::source::{At, FileId};
 use crate::syntax::ast::{Expect, Name, What};
@@ -165,10 +165,8 @@ fn no_such_act(draft: &Draft, name: &Name) -> Diagnostic {
     let known = draft.act_names();
     let told =
         Diagnostic::error("change-of-nothing", name.span, format!("there is no act `{}` to take out", name.value));
-    match super::names::nearest(&name.value, known.iter().map(String::as_str)) {
-        Some(near) => told.help(format!("did you mean `{near}`?")),
-        None => told,
-    }
+    let near = super::names::nearest(&name.value, known.iter().map(String::as_str));
+    told.missing(Sort::Changed, Some(name.value.clone())).near(name.span, near)
 }
 
 /// Changes laid over the declarations.

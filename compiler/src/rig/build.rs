@@ -6,7 +6,7 @@ use super::links;
 use super::model::{Lane, LaneKind, Model};
 use super::model_items::{self, LARGEST_BANK, unknown};
 use super::points::Point;
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, Sort};
 use crate::plan::Role;
 use crate::project::{Patch, Row, Show, nearest};
 use crate::source::{At, Span};
@@ -52,7 +52,7 @@ pub struct Device {
 /// A bank's mode, and its own offset, as said on the instance.
 #[derive(Clone, Debug)]
 pub struct Mode {
-    pub bank: String,
+    pub bank: At<String>,
     pub mode: At<String>,
     pub offset: Option<At<u32>>,
 }
@@ -223,7 +223,7 @@ fn clock(rig: &Rig, show: &Show, found: &mut Vec<Diagnostic>) -> Option<u32> {
     let device = rig.device_named(&name.value);
     if device.is_none() && !rig.broken.contains(&name.value) {
         let near = nearest(&name.value, rig.devices.iter().map(|device| device.name.as_str()));
-        found.push(unknown("device", name, near));
+        found.push(unknown(Sort::Gear, "device", name, near));
     }
     device
 }
@@ -246,7 +246,7 @@ fn device(row: &Row<ast::Device>, models: &mut Vec<Model>, gear: &Gear, found: &
                 && !gear.broken.contains(&said.value)
             {
                 let near = nearest(name, models.iter().map(|model| model.name.as_str()));
-                found.push(unknown("model", said, near));
+                found.push(unknown(Sort::Model, "model", said, near));
             }
         }
         index.unwrap_or_else(|| {
@@ -292,7 +292,7 @@ fn facts(device: &mut Device, attr: &Attr, lines: u32, found: &mut Vec<Diagnosti
         AttrKind::Slot(slot) => device.slot = Some(slot.clone()),
         AttrKind::Space(space) => device.space_bytes = space.value.bytes().map(|bytes| At::new(bytes, attr.span)),
         AttrKind::Mode { bank, mode, offset } => {
-            device.modes.push(Mode { bank: bank.value.clone(), mode: mode.clone(), offset: offset.clone() });
+            device.modes.push(Mode { bank: bank.clone(), mode: mode.clone(), offset: offset.clone() });
         }
         AttrKind::Dead(numbers) => out_of_use(device, numbers, "dead", lines, found),
         AttrKind::Reserved { lines: numbers, for_what } => {
@@ -486,6 +486,13 @@ impl Rig {
     /// A port without a cable where one was said that cannot be, which has been told.
     pub fn cable_refused(&self, end: LinkEnd) -> bool {
         self.refused.contains(&end)
+    }
+
+    /// The same of a slot in such a port.
+    pub fn slot_refused(&self, slot: Point) -> bool {
+        let ports = self.model(slot.device).into_iter().flat_map(|model| (0..).zip(&model.ports));
+        let mut of_lane = ports.filter(|(_, port)| [port.inward, port.outward].contains(&(slot.lane as usize)));
+        of_lane.any(|(port, _)| self.cable_refused(LinkEnd { device: slot.device, port }))
     }
 
     /// A device of which a line was said that cannot be laid, which has been told.

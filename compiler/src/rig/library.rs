@@ -1,6 +1,6 @@
 //! Carriers, kinds of microphone and what may feed what, as std and the files declare them.
 
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, Sort};
 use crate::project::{Library as Declared, nearest};
 use crate::syntax::ast::{CarrierItem, FeedVerdict, PhantomPolicy, Pickup};
 use std::collections::{BTreeMap, BTreeSet};
@@ -73,7 +73,7 @@ impl Library {
         for signal in declared.kinds.iter().filter_map(|kind| kind.signal.as_ref()) {
             if !library.knows_signal(&signal.value) {
                 let near = nearest(&signal.value, library.signals());
-                found.push(super::model_items::unknown("kind of signal", signal, near));
+                found.push(super::model_items::unknown(Sort::Signal, "kind of signal", signal, near));
             }
         }
         for mic in &declared.mics {
@@ -131,7 +131,7 @@ impl Library {
         };
         let Some(kind) = self.kinds.get(&kind_name.value).cloned() else {
             let near = nearest(&kind_name.value, self.kinds.keys().map(String::as_str));
-            found.push(super::model_items::unknown("kind of microphone", kind_name, near));
+            found.push(super::model_items::unknown(Sort::Mic, "kind of microphone", kind_name, near));
             self.unsaid(&mic.name.value);
             return;
         };

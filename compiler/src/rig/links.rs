@@ -3,9 +3,9 @@
 
 use super::build::{ANY_SIGNAL, Cable, LinkEnd, Rig, Run, UsedAs};
 use super::model::{LaneKind, PortFact};
-use super::model_items::unknown;
+use super::model_items::{no_part, unknown};
 use super::points::{Asked, Point};
-use crate::diagnostics::{Diagnostic, counted};
+use crate::diagnostics::{Diagnostic, Sort, counted};
 use crate::plan::Role;
 use crate::project::{Patch, Row, nearest};
 use crate::source::Span;
@@ -30,9 +30,12 @@ pub fn join(rig: &mut Rig, devices: &[&Row<ast::Device>], patch: &Patch, found: 
     for loom in &patch.looms {
         let from = rig.points(&loom.node.from, Asked::RunFrom, None, found);
         let to = rig.points(&loom.node.to, Asked::RunTo, None, found);
-        if let (Some(from), Some(to)) = (from, to) {
-            let said = cable_of(&loom.node.attrs);
-            lines(rig, &from, &to, "loom", said, loom.node.to.span, found);
+        let Some(from) = from else { continue };
+        match to {
+            Some(to) => {
+                lines(rig, &from, &to, "loom", cable_of(&loom.node.attrs), loom.node.to.span, found);
+            }
+            None => rig.unlaid.extend(from.iter().map(|point| point.device)),
         }
     }
     rig.cables.sort_by_key(|cable| (cable.from, cable.to));
@@ -86,7 +89,7 @@ fn hang(rig: &mut Rig, row: &Row<ast::Device>, found: &mut Vec<Diagnostic>) {
                 let of = rig.device_named(&other.value);
                 if of.is_none() && !rig.broken.contains(&other.value) {
                     let near = nearest(&other.value, rig.devices.iter().map(|device| device.name.as_str()));
-                    found.push(unknown("device", other, near));
+                    found.push(unknown(Sort::Gear, "device", other, near));
                 }
                 if let Some(device) = rig.devices.get_mut(device as usize) {
                     device.backup_of = of.map(|of| (of, attr.span));
@@ -96,7 +99,7 @@ fn hang(rig: &mut Rig, row: &Row<ast::Device>, found: &mut Vec<Diagnostic>) {
                 let by = rig.device_named(&desk.value);
                 if by.is_none() && !rig.broken.contains(&desk.value) {
                     let near = nearest(&desk.value, rig.devices.iter().map(|device| device.name.as_str()));
-                    found.push(unknown("desk", desk, near));
+                    found.push(unknown(Sort::Gear, "desk", desk, near));
                 }
                 let is_desk = |by: &u32| rig.device(*by).is_some_and(|by| by.word == ast::DeviceWord::Desk);
                 if by.is_some_and(|by| !is_desk(&by)) {
@@ -150,7 +153,7 @@ fn port_end(rig: &Rig, name: &Dotted, second: bool, found: &mut Vec<Diagnostic>)
         _ => {
             if !rig.broken.contains(&first.value) {
                 let near = nearest(&first.value, rig.devices.iter().map(|device| device.name.as_str()));
-                found.push(unknown("device", first, near));
+                found.push(unknown(Sort::Gear, "device", first, near));
             }
             return None;
         }
@@ -182,13 +185,12 @@ fn port_end(rig: &Rig, name: &Dotted, second: bool, found: &mut Vec<Diagnostic>)
     let index = model.port(&port.value);
     if index.is_none() && !missing && !rig.broken.contains(&port.value) {
         let near = nearest(&port.value, model.ports.iter().map(|port| port.name.as_str()));
-        let mut problem = unknown("port", port, near);
-        problem.message = if rig.device_named(&first.value).is_some() {
-            format!("`{device_name}` has no port called `{}`", port.value)
+        found.push(if rig.device_named(&first.value).is_some() {
+            no_part(&format!("`{device_name}`"), "port", port, near)
         } else {
-            format!("there is no device called `{0}`, and `{device_name}` has no port `{0}`", port.value)
-        };
-        found.push(problem);
+            let message = format!("there is no device called `{0}`, and `{device_name}` has no port `{0}`", port.value);
+            Diagnostic::unknown(Sort::Gear, port.value.clone(), port.span, message).near(port.span, near)
+        });
     }
     Some(LinkEnd { device, port: index? })
 }

@@ -14,6 +14,7 @@ mod wiring;
 pub use build::{ANY_SIGNAL, Cable, Device, Gear, LinkEnd, Rig, Run, Unread, UsedAs, build, metres, place_text};
 pub use library::{KindFact, Library, MicFact};
 pub use model::{Carry, Copy, Feed, How, Lane, LaneKind, Model, NamedBlock, PortFact, Reserved, Ride, RouteFact, Take};
+pub(crate) use model_items::unknown;
 pub use points::{Asked, Point, Side, all_of, beyond};
 pub use preamps::{Preamp, brought_supply, copper_ends, preamp_for, preamps_of, sockets_beyond, ways_to_preamps};
 pub use wiring::wiring;

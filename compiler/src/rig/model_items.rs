@@ -5,7 +5,7 @@ use super::library::Library;
 use super::model::{
     Carry, Copy, Feed, How, Lane, LaneKind, Model, NamedBlock, PortFact, Reserved, Ride, RouteFact, Take, phantom_group,
 };
-use crate::diagnostics::{Diagnostic, did_you_mean};
+use crate::diagnostics::{Diagnostic, Sort, did_you_mean};
 use crate::plan::Role;
 use crate::project::nearest;
 use crate::source::Span;
@@ -52,7 +52,7 @@ pub fn flatten<'a>(
             items = flatten(base, all, seen, found);
         } else {
             let near = nearest(&like.value, all.iter().map(|m| m.name.value.as_str()));
-            found.push(unknown("model", like, near));
+            found.push(unknown(Sort::Model, "model", like, near));
         }
     }
     items.retain(|old| !model.items.iter().any(|new| replaces(&new.kind, &old.kind)));
@@ -84,16 +84,16 @@ fn replaces(new: &ModelItemKind, old: &ModelItemKind) -> bool {
     }
 }
 
-pub fn unknown(what: &str, name: &Name, near: Option<&str>) -> Diagnostic {
-    let found = Diagnostic::error("unknown-name", name.span, format!("there is no {what} called `{}`", name.value));
-    match near {
-        Some(near) => found.help(format!("did you mean `{near}`?")).fix(
-            format!("write `{near}`"),
-            vec![crate::diagnostics::Edit { span: name.span, text: near.to_string() }],
-            false,
-        ),
-        None => found,
-    }
+pub fn unknown(sort: Sort, what: &str, name: &Name, near: Option<&str>) -> Diagnostic {
+    let message = format!("there is no {what} called `{}`", name.value);
+    Diagnostic::unknown(sort, name.value.clone(), name.span, message).near(name.span, near)
+}
+
+/// A bank, a port or the like of `owner`, as messages name it.
+pub fn no_part(owner: &str, what: &str, name: &Name, near: Option<&str>) -> Diagnostic {
+    let message = format!("{owner} has no {what} called `{}`", name.value);
+    let part = format!("{owner} {}", name.value);
+    Diagnostic::unknown(Sort::Part, part, name.span, message).near(name.span, near)
 }
 
 /// The model at a rate. `broken` are the words of rows that could not be read, which may have declared a bank.
@@ -203,7 +203,7 @@ impl Making<'_> {
         let signal = bank.signal.as_ref().map_or_else(|| "line".to_string(), |signal| signal.value.clone());
         if let Some(name) = stranger {
             let near = nearest(&name.value, self.library.signals().chain(slip));
-            let problem = unknown("kind of signal", name, near);
+            let problem = unknown(Sort::Signal, "kind of signal", name, near);
             self.found.push(problem);
         }
         self.model.lanes.push(Lane {
@@ -230,7 +230,7 @@ impl Making<'_> {
             Some(carrier) => carrier.slots.clone(),
             None => {
                 let near = nearest(&port.carrier.value, self.library.carriers());
-                self.found.push(unknown("carrier", &port.carrier, near));
+                self.found.push(unknown(Sort::Carrier, "carrier", &port.carrier, near));
                 Vec::new()
             }
         };
@@ -538,9 +538,7 @@ impl Making<'_> {
 
     fn missing(&self, what: &str, name: &Name) -> Diagnostic {
         let near = nearest(&name.value, self.model.lanes.iter().map(|lane| lane.name.as_str()));
-        let mut problem = unknown(what, name, near);
-        problem.message = format!("model `{}` has no {what} called `{}`", self.model.name, name.value);
-        problem
+        no_part(&format!("model `{}`", self.model.name), what, name, near)
     }
 }
 

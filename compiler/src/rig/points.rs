@@ -3,8 +3,8 @@
 
 use super::build::Rig;
 use super::model::{Lane, LaneKind};
-use super::model_items::unknown;
-use crate::diagnostics::{Diagnostic, counted};
+use super::model_items::{no_part, unknown};
+use crate::diagnostics::{Diagnostic, Sort, Vacancy, counted};
 use crate::plan::Role;
 use crate::project::nearest;
 use crate::syntax::ast::{Dotted, Name, Range, Term, Terms};
@@ -108,11 +108,8 @@ impl Rig {
                 [] => self.usual_lane(device, first, asked, found),
                 [bank] => self.named_lane(device, bank, asked, found),
                 [_, extra, ..] => {
-                    found.push(Diagnostic::error(
-                        "unknown-name",
-                        extra.span,
-                        "a point is a device, a bank and a number",
-                    ));
+                    let message = "a point is a device, a bank and a number";
+                    found.push(Diagnostic::unknown(Sort::Part, extra.value.clone(), extra.span, message));
                     None
                 }
             };
@@ -130,7 +127,7 @@ impl Rig {
             let devices = self.devices.iter().map(|device| device.name.as_str());
             let lanes = desk.and_then(|desk| self.model(desk)).into_iter().flat_map(|model| model.lanes.iter());
             let near = nearest(&first.value, devices.chain(lanes.map(|lane| lane.name.as_str())));
-            found.push(unknown("device or bank", first, near));
+            found.push(unknown(Sort::Gear, "device or bank", first, near));
         }
         None
     }
@@ -176,8 +173,7 @@ impl Rig {
                 return None;
             }
             let near = nearest(&bank.value, model.lanes.iter().map(|lane| lane.name.as_str()));
-            let mut problem = unknown("bank", bank, near);
-            problem.message = format!("`{device_name}` has no bank or port called `{}`", bank.value);
+            let problem = no_part(&format!("`{device_name}`"), "bank or port", bank, near);
             found.push(problem.help(self.banks_help(device)));
             return None;
         };
@@ -247,7 +243,10 @@ impl Rig {
         let name = format!("{}.{}", self.device_name(device), fact.name);
         let Some(range) = term.range else {
             let message = format!("`{name}` needs the number of a point");
-            found.push(Diagnostic::error("point-without-number", term.span, message).help(format!("write `{name} 1`")));
+            found.push(
+                Diagnostic::error("point-without-number", term.span, message)
+                    .help_with(Vacancy::Write, format!("write `{name} 1`")),
+            );
             return false;
         };
         if range.first == 0 || range.last > fact.size {
@@ -269,7 +268,8 @@ impl Rig {
             }
             LaneKind::Bank(_) => {
                 let message = format!("`{name}` has points 1-{}; there is no {wanted}", lane.size);
-                Diagnostic::error("no-such-point", span, message).help(format!("use a number from 1 to {}", lane.size))
+                Diagnostic::error("no-such-point", span, message)
+                    .help_with(Vacancy::Beside, format!("use a number from 1 to {}", lane.size))
             }
         }
     }

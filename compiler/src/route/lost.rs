@@ -96,7 +96,7 @@ fn cause(scene: &Scene, missing: &Unreachable) -> Option<(Cause, Option<Point>)>
     }
     Some(match where_lost(scene, &missing.want) {
         Break::NoCable { port } if rig.cable_refused(port) => return None,
-        Break::FarthestAt { point } if rig.lines_refused(point.device) => return None,
+        Break::FarthestAt { point } if rig.lines_refused(point.device) || rig.slot_refused(point) => return None,
         Break::NoCable { port } => (Cause::NoCable { port }, None),
         Break::PastLink { device, port } => (Cause::PastLink { device, port }, None),
         Break::NotFirstDesk { device } => (Cause::NotFirstDesk { device }, None),

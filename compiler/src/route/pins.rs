@@ -2,7 +2,7 @@
 //! possible value is an error; two pins on one switch are too.
 
 use super::switches::{Switch, SwitchId, Switches, Value, What};
-use crate::diagnostics::{Diagnostic, did_you_mean};
+use crate::diagnostics::{Diagnostic, Sort, nearest};
 use crate::rig::{Device, Feed, How, LaneKind, LinkEnd, Model, Point, Ride, Rig};
 use crate::source::Span;
 use crate::syntax::words::DEVICE_ATTRIBUTES;
@@ -78,25 +78,24 @@ fn on_device(
         }
     }
     for mode in &device.modes {
-        let Some(bank) = model.bank(&mode.bank) else {
-            let message = format!("`{name}` has no bank called `{}`", mode.bank);
+        let Some(bank) = model.bank(&mode.bank.value) else {
+            let message = format!("`{name}` has no bank called `{}`", mode.bank.value);
             let banks = (0..).zip(&model.lanes).filter(|(lane, _)| !model.modes(*lane).is_empty());
             let known = banks.map(|(_, lane)| lane.name.as_str()).chain(DEVICE_ATTRIBUTES.iter().copied());
-            let problem = Diagnostic::error("unknown-name", mode.mode.span, message);
-            found.push(match did_you_mean(&mode.bank, known) {
-                Some(near) => problem.help(near),
-                None => problem,
-            });
+            let part = format!("{name}.{}", mode.bank.value);
+            found.push(
+                Diagnostic::unknown(Sort::Part, part, mode.bank.span, message)
+                    .near(mode.bank.span, nearest(&mode.bank.value, known)),
+            );
             continue;
         };
         let modes = model.modes(bank);
         let Some(value) = modes.iter().position(|known| *known == mode.mode.value) else {
             let listed: Vec<String> = modes.iter().map(|mode| format!("`{mode}`")).collect();
-            let message = format!("`{name}.{}` has no mode called `{}`", mode.bank, mode.mode.value);
-            let mut problem = Diagnostic::error("unknown-name", mode.mode.span, message);
-            if let Some(near) = did_you_mean(&mode.mode.value, modes.iter().copied()) {
-                problem = problem.help(near);
-            }
+            let message = format!("`{name}.{}` has no mode called `{}`", mode.bank.value, mode.mode.value);
+            let part = format!("{name}.{} {}", mode.bank.value, mode.mode.value);
+            let near = nearest(&mode.mode.value, modes.iter().copied());
+            let problem = Diagnostic::unknown(Sort::Part, part, mode.mode.span, message).near(mode.mode.span, near);
             found.push(if listed.is_empty() {
                 problem
             } else {

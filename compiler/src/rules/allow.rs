@@ -1,7 +1,7 @@
 //! `allow RULE on THING because "…"`: takes out warnings and notes about that thing, and is itself
 //! reported when it silences nothing.
 
-use crate::diagnostics::{Diagnostic, Severity};
+use crate::diagnostics::{Diagnostic, Severity, Sort};
 use crate::project::{Allow, Show};
 use crate::syntax::ast::Terms;
 
@@ -55,11 +55,13 @@ fn things(terms: &Terms) -> Vec<String> {
 fn about(allow: &Allow, used: bool, errors: bool) -> Option<Diagnostic> {
     let rule = &allow.rule;
     let Some(known) = super::find(&rule.value) else {
-        let problem = Diagnostic::error("unknown-name", rule.span, format!("no rule is called `{}`", rule.value));
-        return Some(match super::did_you_mean(&rule.value) {
-            Some(near) => problem.help(format!("did you mean `{near}`?")),
-            None => problem.help("`fantail explain` lists them"),
-        });
+        let message = format!("no rule is called `{}`", rule.value);
+        let near = super::did_you_mean(&rule.value);
+        return Some(Diagnostic::unknown(Sort::Word, rule.value.clone(), rule.span, message).near_or(
+            rule.span,
+            near,
+            "`fantail explain` lists them",
+        ));
     };
     if allow.because.is_none() {
         let message = format!("`allow {}` does not say why", rule.value);

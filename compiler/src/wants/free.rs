@@ -3,7 +3,7 @@
 //! there.
 
 use super::{Scene, Spot};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, Vacancy};
 use crate::project::{Input, Output, Patch, Personal, Row, attrs};
 use crate::rig::{Asked, How, Point};
 use crate::source::Span;
@@ -99,47 +99,28 @@ pub fn run(first: u32, count: u32) -> String {
     if count < 2 { first.to_string() } else { format!("{first}-{}", first + count - 1) }
 }
 
-/// The rules whose helps can name something free.
-const RULES: &[&str] =
-    &["socket-used-twice", "line-out-of-use", "channel-used-twice", "no-such-point", "point-without-number"];
-
-/// Puts what is free into the helps of what was found.
+/// Puts what is free into the helps that leave it open.
 pub fn tell(scene: &Scene, patch: &Patch, found: &mut [Diagnostic]) {
-    let mut told = found.iter_mut().filter(|diagnostic| RULES.contains(&diagnostic.rule)).peekable();
+    let mut told = found.iter_mut().filter(|diagnostic| diagnostic.vacancy.is_some()).peekable();
     if told.peek().is_none() {
         return;
     }
     let (free, rows) = (Free::of(scene), Rows::of(patch));
     for diagnostic in told {
         let span = diagnostic.span;
-        let Some(help) = diagnostic.help.first_mut() else { continue };
-        let better = match (diagnostic.rule, help.as_str()) {
-            ("socket-used-twice", TO_A_FREE_SOCKET) | ("line-out-of-use", TO_ANOTHER_LINE) => {
-                rows.plug(scene, span).and_then(|at| at.free(&free, &format!("plug `{}` into", at.name)))
-            }
-            ("socket-used-twice", TO_ANOTHER_SOCKET) => {
-                rows.output(scene, span).and_then(|at| at.free(&free, &format!("send `{}` to", at.name)))
-            }
-            ("channel-used-twice", ANOTHER_CHANNEL) => rows.channels(span).and_then(|row| other_channel(&free, row)),
-            ("channel-used-twice", ANOTHER_NUMBER) => rows.feeds(span).and_then(|row| other_feed(&free, row)),
-            ("no-such-point", _) => past_the_end(&free, &rows, span).map(|free| format!("{help}; {free}")),
-            ("point-without-number", _) => {
-                rows.plug(scene, span).or_else(|| rows.output(scene, span)).and_then(|at| at.free(&free, "write"))
-            }
-            _ => None,
+        let (Some(vacancy), Some(help)) = (diagnostic.vacancy.take(), diagnostic.help.first_mut()) else { continue };
+        let better = match vacancy {
+            Vacancy::Move => rows.at(scene, span).and_then(|at| at.free(&free, &at.move_to())),
+            Vacancy::Write => rows.at(scene, span).and_then(|at| at.free(&free, "write")),
+            Vacancy::Beside => past_the_end(&free, &rows, span).map(|free| format!("{help}; {free}")),
+            Vacancy::Channel => rows.channels(span).and_then(|row| other_channel(&free, row)),
+            Vacancy::Feed => rows.feeds(span).and_then(|row| other_feed(&free, row)),
         };
         if let Some(better) = better {
             *help = better;
         }
     }
 }
-
-/// Helps that name nothing free, as they are first said.
-pub const TO_A_FREE_SOCKET: &str = "move one of them to a free socket";
-pub const TO_ANOTHER_LINE: &str = "plug it into another line";
-pub const TO_ANOTHER_SOCKET: &str = "send one of them to another socket";
-pub const ANOTHER_CHANNEL: &str = "give one of them another channel";
-pub const ANOTHER_NUMBER: &str = "give one of them another number";
 
 /// Where a row plugs in or sends to, by the words that say it.
 struct At {
@@ -157,6 +138,13 @@ impl At {
             false => free.sockets(self.device, self.lane, self.count, |_| true),
         }?;
         Some(free.scene.sockets_text(self.device, self.lane, first, self.count))
+    }
+
+    fn move_to(&self) -> String {
+        match self.output {
+            true => format!("send `{}` to", self.name),
+            false => format!("plug `{}` into", self.name),
+        }
     }
 
     /// ``plug `vocal` into `right 7`: it is free``
@@ -185,6 +173,11 @@ impl<'a> Rows<'a> {
             channels: patch.inputs.iter().filter_map(channels).collect(),
             feeds: patch.personal.iter().map(|row| (row.node.row.numbers.span, row)).collect(),
         }
+    }
+
+    /// The row whose `from` or `to` holds the place.
+    fn at(&self, scene: &Scene, span: Span) -> Option<At> {
+        self.plug(scene, span).or_else(|| self.output(scene, span))
     }
 
     /// The input row whose `from` holds the place.
@@ -261,7 +254,7 @@ fn other_feed(free: &Free, row: &Row<Personal>) -> Option<String> {
 fn past_the_end(free: &Free, rows: &Rows, span: Span) -> Option<String> {
     let verb = |count: u32| if count < 2 { "is" } else { "are" };
     let scene = free.scene;
-    if let Some(at) = rows.plug(scene, span).or_else(|| rows.output(scene, span)) {
+    if let Some(at) = rows.at(scene, span) {
         return Some(format!("`{}` {} free", at.first(free)?, verb(at.count)));
     }
     let row = rows.channels(span)?;

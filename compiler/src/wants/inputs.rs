@@ -1,17 +1,20 @@
 //! Input rows: sources and the channels that want them. An act's row takes the place of a house row on
 //! the same channel or socket.
 
+mod again;
+mod anywhere;
+mod fits;
 mod past;
 mod replace;
 mod spares;
 
-use super::{RowFact, RowKind, Scene, Source, Speaker, Spot, Stated, Target, Want, WantKind, free, labels};
-use crate::diagnostics::{Diagnostic, Edit, counted};
+use super::{RowFact, RowKind, Scene, Source, Spot, Stated, Target, Want, WantKind, labels};
+use crate::diagnostics::{Diagnostic, Sort, Vacancy, counted};
 use crate::project::attrs;
-use crate::project::{Input, Patch, Row, SameInputs, nearest};
-use crate::rig::{ANY_SIGNAL, Asked, MicFact, Point};
+use crate::project::{Input, Patch, Row, nearest};
+use crate::rig::{Asked, MicFact, Point};
 use crate::source::{At, Span};
-use crate::syntax::ast::{FeedVerdict, Numbers, Priority, Range};
+use crate::syntax::ast::{Numbers, Priority, Range};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A bank that a signal must pass.
@@ -45,14 +48,14 @@ pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
     for reading in readings.iter().filter(|reading| reading.declares) {
         declare(scene, reading, found);
     }
-    sockets_once(scene, found);
-    let free = free_sockets(scene);
-    settle_any(scene, &free);
+    let free = anywhere::free_sockets(scene);
+    anywhere::settle_any(scene, &free);
     for reading in readings.iter().filter(|reading| !reading.declares) {
-        again(scene, reading, found);
+        again::again(scene, reading, found);
     }
+    fits::tell(scene, found);
     spares::read(scene, &readings, found);
-    same_lists(scene, patch, &readings, found);
+    again::same_lists(scene, patch, &readings, found);
     // Of two rows on one channel, which has been said, the router hears the first.
     let mut ends = BTreeSet::new();
     scene.wants.retain(|want| ends.insert(want.end));
@@ -136,7 +139,7 @@ fn spots(
             None => None,
             Some(name) => Some(scene.rig.lane_of(name, Asked::Plug, desk, found)?),
         };
-        let open: Vec<Point> = sockets_of(scene, on);
+        let open: Vec<Point> = anywhere::sockets_of(scene, on);
         return Some(vec![Spot::Any(open); count]);
     }
     Some(vec![Spot::Nowhere; count])
@@ -155,25 +158,6 @@ fn unequal(name: &str, channels: usize, points: usize, span: Span) -> Diagnostic
     Diagnostic::error("lists-unequal", span, message).help("name one socket for each channel, in order")
 }
 
-/// Sockets that a source may plug into, in the order of the walk: of one bank, or of all boxes and desks.
-fn sockets_of(scene: &Scene, on: Option<(u32, u32)>) -> Vec<Point> {
-    let mut points = Vec::new();
-    for device in scene.rig.walk_order() {
-        let Some(model) = scene.rig.model(device) else { continue };
-        for (index, lane) in (0u32..).zip(&model.lanes) {
-            let wanted = match on {
-                Some(bank) => bank == (device, index),
-                None => lane.is_preamp(),
-            };
-            let socket = matches!(lane.kind, crate::rig::LaneKind::Bank(crate::plan::Role::In));
-            if wanted && socket {
-                points.extend((1..=lane.size).map(|number| Point { device, lane: index, number }));
-            }
-        }
-    }
-    points
-}
-
 fn channels_once(scene: &Scene, readings: &[Reading], found: &mut Vec<Diagnostic>) {
     let mut taken: BTreeMap<(u32, u32), &Reading> = BTreeMap::new();
     for reading in readings {
@@ -188,7 +172,7 @@ fn channels_once(scene: &Scene, readings: &[Reading], found: &mut Vec<Diagnostic
             found.push(
                 Diagnostic::error("channel-used-twice", numbers_span(reading), message)
                     .label(numbers_span(first), format!("`{other}` has it here"))
-                    .help(free::ANOTHER_CHANNEL)
+                    .help_with(Vacancy::Channel, "give one of them another channel")
                     .about(name.clone()),
             );
             break;
@@ -248,7 +232,6 @@ fn declare(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
             pickup: attrs::pickup(&row.attrs).map(|(pickup, _)| pickup.clone()),
             lifted: attrs::lifted(&row.attrs),
         };
-        plug_fits(scene, &source, reading, found);
         let at = scene.sources.len();
         scene.sources.push(source);
         whole.push(at);
@@ -336,181 +319,17 @@ fn mic(scene: &Scene, reading: &Reading, found: &mut Vec<Diagnostic>) -> Option<
     let (name, _) = attrs::mic(&reading.row.node.row.attrs)?;
     let fact = scene.rig.library.mic(&name.value);
     if fact.is_none() && !scene.rig.broken.contains(&name.value) {
-        let mut problem =
-            Diagnostic::error("unknown-name", name.span, format!("no microphone or DI is called `{}`", name.value));
+        let message = format!("no microphone or DI is called `{}`", name.value);
+        let problem = Diagnostic::unknown(Sort::Mic, name.value.clone(), name.span, message);
         let row_name = &reading.row.node.row.name.value;
-        problem = match nearest(&name.value, scene.rig.library.mic_names()) {
-            _ if scene.rig.library.mic(row_name).is_some() => {
-                problem.help(format!("the name stands before the microphone: `{} {row_name}`", name.value))
-            }
-            Some(near) => problem.help(format!("did you mean `{near}`?")).fix(
-                format!("write `{near}`"),
-                vec![Edit { span: name.span, text: near.to_string() }],
-                false,
-            ),
-            None => {
-                problem.help("use a kind such as `dynamic` or `condenser`, or declare it: `mic NAME { kind dynamic }`")
-            }
-        };
-        found.push(problem);
-    }
-    fact
-}
-
-/// May this source plug into its socket?
-fn plug_fits(scene: &Scene, source: &Source, reading: &Reading, found: &mut Vec<Diagnostic>) {
-    let Spot::Socket(point) = source.spot else { return };
-    let span = attrs::from(&reading.row.node.row.attrs).map_or(reading.row.span, |(_, span)| span);
-    if let Some((why, said)) = scene.rig.device(point.device).and_then(|device| device.out_of_use.get(&point.number)) {
-        let message =
-            format!("`{}` plugs into `{}`, which is {}", source.name, scene.rig.point_text(point), not_for_use(why));
-        found.push(
-            Diagnostic::error("line-out-of-use", span, message)
-                .label(*said, "said here")
-                .help(super::free::TO_ANOTHER_LINE)
-                .about(source.name.clone()),
-        );
-    }
-    if let Some((from, run)) = scene.rig.brought_to(point) {
-        let message = format!(
-            "`{}` plugs into `{}`, where the line from `{}` ends",
-            source.name,
-            scene.rig.point_text(point),
-            scene.rig.point_text(from)
-        );
-        let mut problem = Diagnostic::error("socket-used-twice", span, message).about(source.name.clone());
-        if let Some(run) = scene.rig.runs.get(run) {
-            problem = problem.label(run.span, "the lines are laid here");
-        }
-        found.push(problem.help(format!(
-            "plug it in at the other end, `from {}`, or into a free socket",
-            scene.rig.point_text(from)
-        )));
-    }
-    if let Some(problem) = gain_fits(scene, source, point) {
-        found.push(problem);
-    }
-    if let Some(problem) = level_fits(scene, source, point, span) {
-        found.push(problem);
-    }
-}
-
-fn not_for_use(why: &str) -> String {
-    if why == "dead" { "dead".to_string() } else { format!("reserved for {why}") }
-}
-
-/// A stated gain lies within what the preamp can do.
-fn gain_fits(scene: &Scene, source: &Source, plug: Point) -> Option<Diagnostic> {
-    let stated = source.stated.first()?;
-    let gain = stated.gain_db.as_ref()?;
-    let preamps = crate::rig::preamps_of(&scene.rig, plug);
-    let own = crate::rig::preamp_for(&scene.rig, stated.desk, &preamps)?;
-    let (low, high) = scene.rig.lane_at(own)?.gain?;
-    let fits = (low..=high).contains(&gain.value);
-    (!fits).then(|| {
-        let message =
-            format!("`{}` turns from {low} dB to {high} dB, not to {} dB", scene.rig.point_text(own), gain.value);
-        Diagnostic::error("gain-out-of-range", gain.span, message)
-            .help(format!("state a gain from {low} dB to {high} dB"))
-            .about(source.name.clone())
-    })
-}
-
-fn level_fits(scene: &Scene, source: &Source, point: Point, span: Span) -> Option<Diagnostic> {
-    let signal = &source.mic.as_ref()?.kind.signal;
-    let lane = scene.rig.lane_at(point)?;
-    if lane.signal == ANY_SIGNAL {
-        return None;
-    }
-    let (verdict, why) = scene.rig.library.feed(signal, &lane.signal);
-    let said =
-        format!("`{}` gives {signal} level and `{}` takes {}", source.name, scene.rig.point_text(point), lane.signal);
-    let message = why.map_or(said.clone(), |why| format!("{said}: {why}"));
-    match verdict {
-        FeedVerdict::Fine => None,
-        FeedVerdict::Warn if source.pad.is_some() && (lane.pad || !lane.is_preamp()) => None,
-        FeedVerdict::Warn => Some(
-            Diagnostic::warning("level-mismatch", span, message)
-                .help("add `pad`, or take it through a DI")
-                .about(source.name.clone()),
-        ),
-        FeedVerdict::Error => Some(
-            Diagnostic::error("kinds-do-not-join", span, message)
-                .help("use a socket of its kind")
-                .about(source.name.clone()),
-        ),
-    }
-}
-
-fn sockets_once(scene: &Scene, found: &mut Vec<Diagnostic>) {
-    let mut taken: BTreeMap<Point, &Source> = BTreeMap::new();
-    // Two rows that share sockets are told at the first of them.
-    let mut told = BTreeSet::new();
-    for source in &scene.sources {
-        let (Spot::Socket(point) | Spot::Origin(point)) = &source.spot else { continue };
-        let Some(first) = taken.insert(*point, source).filter(|first| told.insert((first.row, source.row))) else {
-            continue;
-        };
-        let place = |source: &Source| scene.rows.get(source.row).map(|row| row.place.unwrap_or(row.span));
-        let (Some(here), Some(there)) = (place(source), place(first)) else { continue };
-        let message = format!(
-            "two sources in one socket: `{}` and `{}` in `{}`",
-            first.name,
-            source.name,
-            scene.rig.point_text(*point)
-        );
-        found.push(
-            Diagnostic::error("socket-used-twice", here, message)
-                .label(there, format!("`{}` plugs in here", first.name))
-                .help(free::TO_A_FREE_SOCKET)
-                .about(source.name.clone()),
-        );
-    }
-}
-
-fn free_sockets(scene: &Scene) -> BTreeSet<Point> {
-    let taken: BTreeSet<Point> = scene
-        .sources
-        .iter()
-        .filter_map(|source| if let Spot::Socket(point) = source.spot { Some(point) } else { None })
-        .collect();
-    let usable = |point: &Point| {
-        !taken.contains(point)
-            && scene.rig.brought_to(*point).is_none()
-            && scene.rig.device(point.device).is_some_and(|device| !device.out_of_use.contains_key(&point.number))
-    };
-    sockets_of(scene, None).into_iter().chain(all_ins(scene)).filter(usable).collect()
-}
-
-fn all_ins(scene: &Scene) -> Vec<Point> {
-    let open = scene.sources.iter().flat_map(|source| match &source.spot {
-        Spot::Any(points) => points.clone(),
-        _ => Vec::new(),
-    });
-    open.collect()
-}
-
-/// What an `any` may choose from: free sockets of a fitting kind, with phantom where it is asked for.
-fn settle_any(scene: &mut Scene, free: &BTreeSet<Point>) {
-    let rig = &scene.rig;
-    for source in &mut scene.sources {
-        let Spot::Any(points) = &mut source.spot else { continue };
-        let signal = source.mic.as_ref().map(|mic| mic.kind.signal.as_str());
-        let phantom = source.phantom.is_some();
-        points.retain(|point| {
-            let Some(lane) = rig.lane_at(*point) else { return false };
-            let fits = signal.is_none_or(|signal| {
-                lane.signal == ANY_SIGNAL || rig.library.feed(signal, &lane.signal).0 != FeedVerdict::Error
-            });
-            let supplied = || {
-                let direct = |preamp: &crate::rig::Preamp| {
-                    !preamp.isolated && rig.lane_at(preamp.socket).is_some_and(|lane| lane.phantom > 0)
-                };
-                crate::rig::preamps_of(rig, *point).iter().any(direct)
-            };
-            free.contains(point) && fits && (!phantom || supplied())
+        found.push(if scene.rig.library.mic(row_name).is_some() {
+            problem.help(format!("the name stands before the microphone: `{} {row_name}`", name.value))
+        } else {
+            let kinds = "use a kind such as `dynamic` or `condenser`, or declare it: `mic NAME { kind dynamic }`";
+            problem.near_or(name.span, nearest(&name.value, scene.rig.library.mic_names()), kinds)
         });
     }
+    fact
 }
 
 fn want_channel(scene: &mut Scene, desk: u32, channel: u32, source: usize, via: Option<(u32, u32)>, row: usize) {
@@ -532,167 +351,4 @@ fn want_channel(scene: &mut Scene, desk: u32, channel: u32, source: usize, via: 
 fn via(scene: &Scene, reading: &Reading, found: &mut Vec<Diagnostic>) -> Via {
     let (name, _) = attrs::via(&reading.row.node.row.attrs)?;
     scene.rig.lane_of(name, Asked::Fed, reading.desk, found)
-}
-
-/// A second want for a declared source: a double patch, another desk's list, another leg of a split.
-fn again(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
-    let row = &reading.row.node.row;
-    let speaker = Speaker::of(reading.row.act.as_ref());
-    let Some(sources) = scene.sources_named(&row.name.value, speaker).map(<[usize]>::to_vec) else {
-        let gone = scene.replaced.contains_key(&row.name.value);
-        let told = scene.rig.broken.contains(&row.name.value) || scene.part_of_nothing(&row.name.value, speaker);
-        if (gone && speaker == Speaker::House) || told {
-            return;
-        }
-        if gone {
-            let message = format!("`{}` is replaced in this act, so no channel can have it", row.name.value);
-            found.push(
-                Diagnostic::error("source-replaced-in-act", row.name.span, message)
-                    .help("name the act's own source, or move the row that replaces it to a free channel and socket"),
-            );
-            return;
-        }
-        if let Some(problem) = scene.of_another_act(&row.name.value, row.name.span, speaker) {
-            found.push(problem);
-            return;
-        }
-        let message = format!("no row says what `{}` is or where it plugs in", row.name.value);
-        let mut problem = Diagnostic::error("unknown-name", row.name.span, message);
-        problem = match nearest(&row.name.value, scene.by_name.keys().map(String::as_str)) {
-            Some(near) => problem.help(format!("did you mean `{near}`?")).fix(
-                format!("write `{near}`"),
-                vec![Edit { span: row.name.span, text: near.to_string() }],
-                false,
-            ),
-            None => problem.help("add a microphone or DI and `from` with the socket"),
-        };
-        found.push(problem);
-        return;
-    };
-    let via = via(scene, reading, found);
-    if via.is_none() && attrs::via(&row.attrs).is_some() {
-        return;
-    }
-    let fact = scene.add_row(fact(reading, RowKind::Again));
-    if let Some(stated) = stated(reading) {
-        state_again(scene, reading, &sources, &stated, found);
-    }
-    if let Some(span) = attrs::phantom(&row.attrs) {
-        for source in &sources {
-            if let Some(source) = scene.sources.get_mut(*source) {
-                source.phantom = source.phantom.or(Some(span));
-                source.phantom_by.push(At::new(reading.desk, span));
-            }
-        }
-    }
-    if !reading.channels.is_empty() && reading.channels.len() != sources.len() && !sources.is_empty() {
-        found.push(unequal_again(&row.name.value, reading.channels.len(), sources.len(), numbers_span(reading)));
-        return;
-    }
-    if let Some(desk) = reading.desk {
-        for (channel, source) in reading.channels.iter().zip(sources) {
-            want_channel(scene, desk, *channel, source, via, fact);
-        }
-    }
-}
-
-/// A second row may state gain and pad for its own desk's preamp, but not what is stated already.
-fn state_again(scene: &mut Scene, reading: &Reading, sources: &[usize], stated: &Stated, found: &mut Vec<Diagnostic>) {
-    for index in sources {
-        let Some(source) = scene.sources.get(*index) else { continue };
-        let crate::wants::Spot::Socket(plug) = source.spot else {
-            if let Some(source) = scene.sources.get_mut(*index) {
-                source.stated.push(stated.clone());
-            }
-            continue;
-        };
-        let preamps = crate::rig::preamps_of(&scene.rig, plug);
-        let own = crate::rig::preamp_for(&scene.rig, stated.desk, &preamps);
-        let both = |other: &&Stated| {
-            (other.gain_db.is_some() && stated.gain_db.is_some()) || (other.pad.is_some() && stated.pad.is_some())
-        };
-        let here = |other: &&Stated| crate::rig::preamp_for(&scene.rig, other.desk, &preamps) == own;
-        let first = source.stated.iter().filter(both).find(here);
-        let place = |stated: &Stated| stated.gain_db.as_ref().map(|gain| gain.span).or(stated.pad);
-        if let (Some(first), Some(here)) = (first.and_then(place), place(stated)) {
-            let message = format!("the gain of `{}` is stated twice for one preamp", source.name);
-            found.push(
-                Diagnostic::error("gain-said-twice", here, message)
-                    .label(first, "the first one")
-                    .help("a shared preamp has one gain: keep the owner's, and trim on the other desk")
-                    .about(reading.row.node.row.name.value.clone()),
-            );
-            return;
-        }
-        if let Some(source) = scene.sources.get_mut(*index) {
-            source.stated.push(stated.clone());
-        }
-    }
-}
-
-fn unequal_again(name: &str, channels: usize, sources: usize, span: Span) -> Diagnostic {
-    let message = format!("`{name}` is {} and gets {}", counted(sources, "source"), counted(channels, "channel"));
-    Diagnostic::error("lists-unequal", span, message)
-        .help(format!("name {}, or one side: `{name}.left`", counted(sources, "channel")))
-}
-
-/// `inputs monitors same as foh`: every channel of the other list again, but where a row of its own stands.
-fn same_lists(scene: &mut Scene, patch: &Patch, readings: &[Reading], found: &mut Vec<Diagnostic>) {
-    for row in in_turn(patch, found) {
-        let desk = scene.desk_of_block(Some(&row.node.desk), row.span, found);
-        let of = scene.desk_of_block(Some(&row.node.of), row.span, found);
-        let (Some(desk), Some(of)) = (desk, of) else { continue };
-        let own: BTreeSet<u32> =
-            readings.iter().filter(|r| r.desk == Some(desk)).flat_map(|r| r.channels.clone()).collect();
-        let size =
-            scene.rig.model(desk).and_then(|model| model.lane(model.bank("channel")?)).map_or(0, |lane| lane.size);
-        let copied: Vec<(u32, usize, Via)> = scene
-            .wants
-            .iter()
-            .filter(|want| want.kind == WantKind::Channel && want.end.device == of)
-            .filter_map(|want| match want.what {
-                Target::Source(source) => Some((want.end.number, source, want.via)),
-                Target::Point(_) => None,
-            })
-            .collect();
-        let fact = scene.plain_row(&format!("inputs {}", row.node.desk.value), row.span, RowKind::Again);
-        for (channel, source, via) in copied {
-            if own.contains(&channel) {
-                continue;
-            }
-            if channel > size {
-                let message = format!(
-                    "`{}` has {size} channels, and `{}` has a channel {channel}",
-                    row.node.desk.value, row.node.of.value
-                );
-                found.push(Diagnostic::error("no-such-point", row.span, message).help("list the rows that it needs"));
-                break;
-            }
-            want_channel(scene, desk, channel, source, via, fact);
-        }
-    }
-}
-
-/// Lists that repeat another, each after the list that it repeats; a ring of them is reported.
-fn in_turn<'a>(patch: &'a Patch, found: &mut Vec<Diagnostic>) -> Vec<&'a Row<SameInputs>> {
-    let mut left: Vec<&Row<SameInputs>> = patch.same_inputs.iter().collect();
-    left.sort_by(|a, b| (&a.node.desk.value, &a.node.of.value).cmp(&(&b.node.desk.value, &b.node.of.value)));
-    let mut ordered = Vec::new();
-    while !left.is_empty() {
-        let waits = |row: &Row<SameInputs>| left.iter().any(|other| other.node.desk.value == row.node.of.value);
-        let (later, now): (Vec<_>, Vec<_>) = left.iter().copied().partition(|row| waits(row));
-        if now.is_empty() {
-            for row in later {
-                let message =
-                    format!("the list of `{}` repeats itself, by way of `{}`", row.node.desk.value, row.node.of.value);
-                found.push(
-                    Diagnostic::error("list-repeats-itself", row.span, message).help("write one of the lists out"),
-                );
-            }
-            break;
-        }
-        ordered.extend(now);
-        left = later;
-    }
-    ordered
 }

@@ -1,7 +1,7 @@
 //! `keep … out of …`: what must never arrive.
 
 use super::{Never, RowKind, Scene, Speaker, Use, uses_meant};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, Sort};
 use crate::project::{Patch, nearest};
 use crate::rig::Point;
 use crate::source::Span;
@@ -23,11 +23,9 @@ pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
                 None => {
                     let near = nearest(&word.value, super::OUTPUT_USES.iter().map(|(name, _)| *name));
                     let message = format!("no use of an output is called `{}`", word.value);
-                    let mut problem = Diagnostic::error("unknown-name", word.span, message);
-                    if let Some(near) = near {
-                        problem = problem.help(format!("did you mean `{near}`?"));
-                    }
-                    found.push(problem);
+                    found.push(
+                        Diagnostic::unknown(Sort::Word, word.value.clone(), word.span, message).near(word.span, near),
+                    );
                 }
             }
         }

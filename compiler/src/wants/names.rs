@@ -1,7 +1,7 @@
 //! Names of sources and groups, as `of`, `keep`, `record … but`, `personal` and `expect` use them.
 
 use super::{Scene, Target};
-use crate::diagnostics::{Diagnostic, Edit};
+use crate::diagnostics::{Diagnostic, Edit, Sort};
 use crate::project::{Show, attrs, nearest};
 use crate::rig::Asked;
 use crate::source::Span;
@@ -170,20 +170,14 @@ impl Scene {
         if let Some(problem) = self.of_another_act(joined, name.span, speaker) {
             return problem;
         }
-        let problem = Diagnostic::error("unknown-name", name.span, format!("no input is called `{joined}`"));
+        let message = format!("no input is called `{joined}`");
+        let problem = Diagnostic::unknown(Sort::Source, joined, name.span, message);
         if ["all", "everything", "everyone"].contains(&joined) {
             let edit = Edit { span: name.span, text: "all inputs".to_string() };
             return problem.help("write `all inputs`").fix("write `all inputs`", vec![edit], false);
         }
         let known = self.by_name.keys().chain(self.groups.keys()).map(String::as_str);
-        match nearest(joined, known) {
-            Some(near) => problem.help(format!("did you mean `{near}`?")).fix(
-                format!("write `{near}`"),
-                vec![Edit { span: name.span, text: near.to_string() }],
-                false,
-            ),
-            None => problem.help("declare it in an `inputs` list, or take the name out"),
-        }
+        problem.near_or(name.span, nearest(joined, known), "declare it in an `inputs` list, or take the name out")
     }
 
     /// A name that an act declares, where a row of the house or of another act says it.
@@ -199,7 +193,10 @@ impl Scene {
             Some(_) => format!("declare `{joined}` outside the acts, or in this one too"),
             None => format!("move this row into `act {owner}`, or declare `{joined}` outside the acts"),
         };
-        Some(Diagnostic::error("unknown-name", span, message).help(help))
+        Some(
+            Diagnostic::unknown(Sort::OfAnAct, format!("{owner}.{joined} {}", own.unwrap_or_default()), span, message)
+                .help(help),
+        )
     }
 
     /// Source indices that `of`, `record` or `but` mean: points of banks among them are no inputs.

@@ -1,9 +1,9 @@
 //! Output rows and personal-monitor feeds: which mix must leave where, and what a mix carries.
 
 use super::{
-    Mix, Output, Replaced, RowFact, RowKind, Scene, Source, Speaker, Spot, Target, Use, Want, WantKind, free, labels,
+    Mix, Output, Replaced, RowFact, RowKind, Scene, Source, Speaker, Spot, Target, Use, Want, WantKind, labels,
 };
-use crate::diagnostics::{Diagnostic, counted};
+use crate::diagnostics::{Diagnostic, Sort, Vacancy, counted};
 use crate::plan::Role;
 use crate::project::{self, Patch, Row, attrs};
 use crate::rig::{Asked, LaneKind, Point, beyond};
@@ -47,8 +47,9 @@ fn reading<'a>(scene: &Scene, row: &'a Row<project::Output>, found: &mut Vec<Dia
         let _ = scene.rig.lane_of(&bank, Asked::Feeds, Some(desk), found);
         if scene.rig.device_named(&node.bank.value).is_some() {
             let message = format!("`{}` has no bank called `{}`", scene.rig.device_name(desk), node.bank.value);
+            let part = format!("{}.{}", scene.rig.device_name(desk), node.bank.value);
             found.push(
-                Diagnostic::error("unknown-name", node.bank.span, message).help("begin with a mix: `mix 1 to …`"),
+                Diagnostic::unknown(Sort::Part, part, node.bank.span, message).help("begin with a mix: `mix 1 to …`"),
             );
         }
         return None;
@@ -150,7 +151,7 @@ fn output(
                 found.push(
                     Diagnostic::error("socket-used-twice", place.unwrap_or(node.span), message)
                         .label(*first, format!("`{other}` has it here"))
-                        .help(free::TO_ANOTHER_SOCKET)
+                        .help_with(Vacancy::Move, "send one of them to another socket")
                         .about(name.clone()),
                 );
                 continue;
@@ -169,12 +170,8 @@ fn used_as(attrs: &[crate::syntax::ast::Attr], found: &mut Vec<Diagnostic>) -> O
     let used_as = Use::named(&word.value);
     if used_as.is_none() {
         let near = project::nearest(&word.value, super::OUTPUT_USES.iter().map(|(name, _)| *name));
-        let mut problem =
-            Diagnostic::error("unknown-name", span, format!("no use of an output is called `{}`", word.value));
-        if let Some(near) = near {
-            problem = problem.help(format!("did you mean `{near}`?"));
-        }
-        found.push(problem);
+        let message = format!("no use of an output is called `{}`", word.value);
+        found.push(Diagnostic::unknown(Sort::Word, word.value.clone(), span, message).near(span, near));
     }
     used_as
 }
@@ -348,7 +345,7 @@ pub fn read_personal(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnosti
                 found.push(
                     Diagnostic::error("channel-used-twice", node.numbers.span, message)
                         .label(first, "the first one")
-                        .help(free::ANOTHER_NUMBER),
+                        .help_with(Vacancy::Feed, "give one of them another number"),
                 );
                 continue;
             }

@@ -3,9 +3,9 @@
 use super::names::OfActs;
 use super::{Kept, Mix, Never, Output, Pin, PinFrom, Recording, Replaced, RowFact, RowKind, Source, Speaker, Want};
 use super::{free, inputs, keep, outputs, record};
-use crate::diagnostics::{Diagnostic, counted};
+use crate::diagnostics::{Diagnostic, Sort, counted};
 use crate::project::{Patch, Show};
-use crate::rig::{Asked, Point, Rig};
+use crate::rig::{Asked, Point, Rig, unknown};
 use crate::source::Span;
 use crate::syntax::ast::{Name, Priority, Terms};
 use std::collections::{BTreeMap, BTreeSet};
@@ -91,17 +91,11 @@ impl Scene {
                 let device = self.rig.device_named(&name.value);
                 if device.is_none() && !self.rig.broken.contains(&name.value) {
                     let near = crate::project::nearest(&name.value, self.rig.devices.iter().map(|d| d.name.as_str()));
-                    let mut problem = Diagnostic::error(
-                        "unknown-name",
-                        name.span,
-                        format!("there is no desk called `{}`", name.value),
-                    );
-                    if let Some(near) = near {
-                        problem = problem.help(format!("did you mean `{near}`?"));
-                    } else if self.rig.desks().next().is_none() {
-                        problem = problem.help(format!("add a line such as `desk {} is desk-48`", name.value));
-                    }
-                    found.push(problem);
+                    let problem = unknown(Sort::Gear, "desk", name, near);
+                    found.push(match near.is_none() && self.rig.desks().next().is_none() {
+                        true => problem.help(format!("add a line such as `desk {} is desk-48`", name.value)),
+                        false => problem,
+                    });
                 }
                 device
             }
@@ -116,6 +110,7 @@ impl Scene {
                     } else {
                         Diagnostic::error("no-desk", at, "there is no desk for this list")
                             .help("add a line such as `desk foh is desk-48`")
+                            .missing(Sort::Gear, None)
                     };
                     found.push(problem);
                 }

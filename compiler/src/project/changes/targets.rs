@@ -6,9 +6,10 @@ use super::super::declare::device_noun;
 use super::super::names::nearest;
 use super::super::show::{Patch, Row};
 use super::{Context, Ground, Op};
-use crate::diagnostics::{Diagnostic, Edit};
+use crate::diagnostics::{Diagnostic, Edit, Sort};
 use crate::source::Span;
 use crate::syntax::ast::{DeviceWord, Dotted, Name, Numbers, Range, Term, What};
+use crate::syntax::words::DEVICE_WORDS;
 use std::collections::{BTreeSet, HashMap};
 
 /// One row, by its place in its list.
@@ -355,7 +356,8 @@ impl<'a> Finder<'a> {
         if rows.is_empty() && !self.context.incomplete {
             let message = "there is no `record` inherited that could be taken out";
             let help = "a `record` of this file itself is taken out by deleting its line";
-            return refuse(Diagnostic::error("change-of-nothing", op.span, message).help(help));
+            let told = Diagnostic::error("change-of-nothing", op.span, message).help(help);
+            return refuse(told.missing(Sort::Changed, Some("record".to_string())));
         }
         Ok(rows)
     }
@@ -381,7 +383,11 @@ impl<'a> Finder<'a> {
         }
         let message = format!("no file says a `{word}` that this could change");
         let help = format!("say it without `change`: `{sample}`");
-        refuse(Diagnostic::error("change-of-nothing", span, message).help(help))
+        refuse(
+            Diagnostic::error("change-of-nothing", span, message)
+                .help(help)
+                .missing(Sort::Changed, Some(word.to_string())),
+        )
     }
 
     fn nothing<'b>(&self, op: &Op, noun: &str, name: &str, span: Span, known: impl Iterator<Item = &'b str>) -> Found {
@@ -402,12 +408,11 @@ impl<'a> Finder<'a> {
         }
         let told = match (nearest(name, known), elsewhere) {
             (_, Some(is)) => told.help(format!("`{name}` is a {is}: write `{} {is} {name}`", verb(op))),
-            (Some(near), None) => told.help(format!("did you mean `{near}`?")).fix(
-                format!("write `{near}`"),
-                vec![Edit { span, text: near.to_string() }],
-                false,
+            (near, None) => told.missing(sort_of(noun), Some(name.to_string())).near_or(
+                span,
+                near,
+                "a `change` names what this file or an included one declares",
             ),
-            (None, None) => told.help("a `change` names what this file or an included one declares"),
         };
         refuse(told)
     }
@@ -427,6 +432,15 @@ impl<'a> Finder<'a> {
         let told = Diagnostic::error("change-of-several-rows", op.span, message)
             .help("name one row with its desk and all its numbers, a line for each row");
         rows.take(8).fold(told, |told, row| told.label(row, "this one?"))
+    }
+}
+
+/// What sort of name a thing has that a change speaks of.
+fn sort_of(noun: &str) -> Sort {
+    match noun {
+        "input" | "group" => Sort::Source,
+        _ if DEVICE_WORDS.contains(&noun) => Sort::Gear,
+        _ => Sort::Changed,
     }
 }
 

@@ -1,7 +1,7 @@
 //! `expect kick-in reaches foh.channel 1`, `expect click not reaches pa`.
 
 use super::{list, not_met};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, Sort};
 use crate::rig::{Asked, Point};
 use crate::route::Origin;
 use crate::rules::Seen;
@@ -74,11 +74,12 @@ fn place_of(seen: &Seen, place: &Term, found: &mut Vec<Diagnostic>) -> Option<Pl
         let known = OUTPUT_USES.iter().map(|(name, _)| *name);
         let known = known.chain(seen.rig.devices.iter().map(|device| device.name.as_str()));
         let message = format!("no use of an output and no device is called `{}`", word.value);
-        let problem = Diagnostic::error("unknown-name", word.span, message);
-        found.push(match crate::project::nearest(&word.value, known) {
-            Some(near) => problem.help(format!("did you mean `{near}`?")),
-            None => problem.help("write a point, `foh.channel 1`, or a use, `pa`"),
-        });
+        let near = crate::project::nearest(&word.value, known);
+        found.push(Diagnostic::unknown(Sort::Gear, word.value.clone(), word.span, message).near_or(
+            word.span,
+            near,
+            "write a point, `foh.channel 1`, or a use, `pa`",
+        ));
     }
     None
 }

@@ -1,7 +1,7 @@
 //! `expect spare inputs on each box at least 2`: sockets with a preamp that nothing needs.
 
 use super::not_met;
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Diagnostic, Sort};
 use crate::plan::Role;
 use crate::project::nearest;
 use crate::rig::{LaneKind, LinkEnd, Point, Ride};
@@ -26,11 +26,9 @@ pub fn check(
             None => {
                 let message = format!("there is no box called `{}`", name.value);
                 let near = nearest(&name.value, seen.rig.devices.iter().map(|device| device.name.as_str()));
-                let problem = Diagnostic::error("unknown-name", name.span, message);
-                found.push(match near {
-                    Some(near) => problem.help(format!("did you mean `{near}`?")),
-                    None => problem,
-                });
+                found.push(
+                    Diagnostic::unknown(Sort::Gear, name.value.clone(), name.span, message).near(name.span, near),
+                );
                 return;
             }
         },

@@ -14,17 +14,9 @@ pub const RULE: Rule = Rule {
     page: include_str!("rule.md"),
 };
 
-/// What a name may draw that stands in a file which is not read.
-const DECLARED_ELSEWHERE: &[&str] = &["unknown-name", "no-desk", "change-of-nothing"];
-
-/// A name that is nearly a known one.
-fn is_slip(diagnostic: &Diagnostic) -> bool {
-    diagnostic.help.iter().any(|help| help.starts_with("did you mean"))
-}
-
-/// Missing names that are told also in a part of a show.
+/// Missing names that are told also in a part of a show: nearly known ones.
 pub fn slips(mut found: Vec<Diagnostic>) -> Vec<Diagnostic> {
-    found.retain(|diagnostic| DECLARED_ELSEWHERE.contains(&diagnostic.rule) && is_slip(diagnostic));
+    found.retain(|told| told.may_stand_elsewhere() && told.slip);
     found
 }
 
@@ -34,12 +26,11 @@ pub fn told(show: &Show, found: &[Diagnostic]) -> Option<Diagnostic> {
     if show.head.is_some() || show.incomplete || has_desk {
         return None;
     }
-    let elsewhere = |told: &&Diagnostic| DECLARED_ELSEWHERE.contains(&told.rule) && !is_slip(told);
-    let mut missed: Vec<&Diagnostic> = found.iter().filter(elsewhere).collect();
+    let mut missed: Vec<&Diagnostic> = found.iter().filter(|told| told.may_stand_elsewhere() && !told.slip).collect();
     missed.sort_by_key(|diagnostic| diagnostic.span);
     let [first, _, ..] = missed.as_slice() else { return None };
     let mut names: Vec<String> = Vec::new();
-    for name in missed.iter().filter_map(|diagnostic| diagnostic.message.split('`').nth(1)) {
+    for name in missed.iter().filter_map(|told| told.missed.as_ref()?.name.as_ref()) {
         let name = format!("`{name}`");
         if !names.contains(&name) {
             names.push(name);

@@ -5,7 +5,7 @@ use super::super::ast::{Attr, AttrKind};
 use super::super::significant::{Sig, Spanned, nfc};
 use super::super::tokens::TokenKind;
 use super::basics::{Reader, Rule, is_volts, kind_at, list, name, range, rest, text};
-use super::problem::{END, Problem, Want};
+use super::problem::{END, Problem, Topic, Want};
 use super::values::{self, Words};
 use crate::diagnostics::{Diagnostic, Edit, nearest};
 use crate::source::{At, Span};
@@ -96,21 +96,26 @@ impl<'t> Vocabulary<'t> {
         }
         let message = format!("`{}` is no attribute of {}", first.text, self.place);
         let diagnostic = Diagnostic::error("unknown-attribute", span, message);
-        Problem::said(match self.nearest(first.text) {
-            Some(near) => diagnostic.help(format!("did you mean `{near}`?")).fix(
-                format!("write `{near}`"),
-                vec![Edit { span, text: near.to_string() }],
-                false,
-            ),
-            None => {
-                let mut known: Vec<&str> = self.words.keys().copied().collect();
-                known.sort_unstable();
-                diagnostic.help(match known.as_slice() {
-                    [only] => format!("{} takes `{only}` alone: write `{only} {} …`", self.place, first.text),
-                    _ => format!("{} takes {}", self.place, known.join(", ")),
-                })
-            }
-        })
+        let near = self.nearest(first.text);
+        Problem::said(diagnostic.near_or(span, near, self.list(first.text))).about(self.topic())
+    }
+
+    fn topic(&self) -> Topic {
+        match (self.has("phantom"), self.has("wedge")) {
+            (true, _) => Topic::InputAttribute,
+            (_, true) => Topic::OutputAttribute,
+            _ => Topic::Other,
+        }
+    }
+
+    /// All words that could stand in place of `found`.
+    fn list(&self, found: &str) -> String {
+        let mut known: Vec<&str> = self.words.keys().copied().collect();
+        known.sort_unstable();
+        match known.as_slice() {
+            [only] => format!("{} takes `{only}` alone: write `{only} {found} …`", self.place),
+            _ => format!("{} takes {}", self.place, known.join(", ")),
+        }
     }
 }
 

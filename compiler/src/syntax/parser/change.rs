@@ -70,9 +70,7 @@ fn after<'t>(word: &'static str, table: HashMap<&'static str, Change<'t>>) -> Ch
         let diagnostic = Diagnostic::error("unreadable-row", *span, message);
         let noun = noun_meant(rest(inp));
         Err(Problem::said(match nearest(sig.text, table.keys().copied()) {
-            Some(near) if noun.as_ref().is_none_or(|(noun, _)| *noun != "output") => {
-                diagnostic.help(format!("did you mean `{near}`?"))
-            }
+            Some(near) if noun.as_ref().is_none_or(|(noun, _)| *noun != "output") => diagnostic.near(*span, Some(near)),
             _ => {
                 let (noun, name) = noun.unwrap_or(("input", sig.text.to_string()));
                 let put = Edit { span: Span { end: span.start, ..*span }, text: format!("{noun} ") };

@@ -44,10 +44,8 @@ fn by_word<'t, T: 't>(what: &'static str, table: Vec<(&'static str, Rule<'t, T>)
             return inp.parse(rule);
         }
         let diagnostic = Diagnostic::error("unknown-attribute", *span, format!("`{}` is no fact of {what}", sig.text));
-        Err(Problem::said(match nearest(sig.text, words()) {
-            Some(near) => diagnostic.help(format!("did you mean `{near}`?")),
-            None => diagnostic.help(format!("{what} takes {}", words().collect::<Vec<_>>().join(", "))),
-        }))
+        let listed = format!("{what} takes {}", words().collect::<Vec<_>>().join(", "));
+        Err(Problem::said(diagnostic.near_or(*span, nearest(sig.text, words()), listed)))
     })
     .boxed()
 }

@@ -5,7 +5,7 @@ use super::super::tokens::TokenKind;
 use super::super::words::{INPUT_ATTRIBUTES, OUTPUT_ATTRIBUTES, PERSONAL_ATTRIBUTES};
 use super::attributes::{Loose, Vocabulary, attributes};
 use super::basics::{Reader, Rule, kind_at, kws, name, numbers, rest, terms};
-use super::problem::Problem;
+use super::problem::{Problem, Topic};
 use super::values::{Words, uses, words};
 use crate::diagnostics::Diagnostic;
 use crate::source::At;
@@ -75,7 +75,8 @@ pub(super) fn output_row<'t>() -> Rule<'t, OutputRow> {
             if !row.attrs.iter().any(|attr| matches!(attr.kind, AttrKind::To(_))) {
                 let message = format!("`{} {}` goes nowhere", row.bank.value, first_of(&row));
                 let diagnostic = Diagnostic::error("unreadable-row", row.bank.span.to(end), message);
-                emitter.emit(Problem::said(diagnostic.help("write `to` and the socket, such as `to stage-left 1`")));
+                let diagnostic = diagnostic.help("write `to` and the socket, such as `to stage-left 1`");
+                emitter.emit(Problem::said(diagnostic).about(Topic::GoesNowhere));
             }
             row
         })

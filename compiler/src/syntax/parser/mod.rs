@@ -28,7 +28,7 @@ use chumsky::input::Input;
 use chumsky::prelude::*;
 use library::{KindItem, MicItem};
 use otherwise::Missing;
-use problem::{Problem, Want};
+use problem::{Problem, Topic, Want};
 use std::collections::{BTreeSet, HashMap};
 use std::ops::Range;
 
@@ -181,22 +181,23 @@ impl<'t> FileReader<'t> {
         if reported || self.is_strange(first.to(last)) {
             return out;
         }
-        let mut told: Vec<Diagnostic> = Vec::new();
+        let mut told: Vec<(Topic, Diagnostic)> = Vec::new();
         let mut missing = Missing::Nothing;
         for problem in problems {
             let problem = if let Some(thing) = ending { problem.ending_in(thing) } else { problem };
+            let topic = problem.topic();
             let mut diagnostic = problem.diagnostic(self.text);
-            if otherwise::help(row, &mut diagnostic) == Missing::To {
+            if otherwise::help(row, topic, &mut diagnostic) == Missing::To {
                 missing = Missing::To;
             }
             let unreadable = |other: &Diagnostic| other.rule == "unreadable-row";
-            if !unreadable(&diagnostic) || !told.iter().any(unreadable) {
-                told.push(diagnostic);
+            if !unreadable(&diagnostic) || !told.iter().any(|(_, other)| unreadable(other)) {
+                told.push((topic, diagnostic));
             }
         }
         // A row without `to` is not told as well, where its words stand without it.
-        told.retain(|one| missing == Missing::Nothing || !one.message.ends_with("goes nowhere"));
-        self.read.diagnostics.extend(told);
+        told.retain(|(topic, _)| missing == Missing::Nothing || *topic != Topic::GoesNowhere);
+        self.read.diagnostics.extend(told.into_iter().map(|(_, diagnostic)| diagnostic));
         out
     }
 
@@ -375,12 +376,6 @@ fn unknown_statement(word: &str, span: Span) -> Diagnostic {
         let diagnostic = diagnostic.help(format!("the word for it here is `{meant}`"));
         return diagnostic.fix(format!("write `{meant}`"), vec![edit], false);
     }
-    match nearest(word, STATEMENT_WORDS.iter().copied()) {
-        Some(near) => diagnostic.help(format!("did you mean `{near}`?")).fix(
-            format!("write `{near}`"),
-            vec![Edit { span, text: near.to_string() }],
-            false,
-        ),
-        None => diagnostic.help("a statement begins with a word such as `box`, `inputs` or `link`"),
-    }
+    let near = nearest(word, STATEMENT_WORDS.iter().copied());
+    diagnostic.near_or(span, near, "a statement begins with a word such as `box`, `inputs` or `link`")
 }

@@ -74,15 +74,13 @@ fn unknown(inp: &mut Reader<'_, '_>) -> Problem {
         if let Some(near) = nearest(second.text, MODEL_VERBS.iter().copied()) {
             let message = format!("`{}` is nothing that a bank or port does", second.text);
             let diagnostic = Diagnostic::error("unreadable-row", *span, message);
-            return Problem::said(diagnostic.help(format!("did you mean `{near}`?")));
+            return Problem::said(diagnostic.near(*span, Some(near)));
         }
     }
     let message = format!("`{}` begins no row of a model", first.text);
     let diagnostic = Diagnostic::error("unreadable-row", *at, message);
-    Problem::said(match nearest(first.text, MODEL_WORDS.iter().copied()) {
-        Some(near) => diagnostic.help(format!("did you mean `{near}`?")),
-        None => diagnostic.help(format!("a bank needs its numbers, such as `{} 1-8`", first.text)),
-    })
+    let near = nearest(first.text, MODEL_WORDS.iter().copied());
+    Problem::said(diagnostic.near_or(*at, near, format!("a bank needs its numbers, such as `{} 1-8`", first.text)))
 }
 
 fn first_words<'t>() -> HashMap<&'static str, ItemRule<'t>> {
@@ -172,10 +170,9 @@ impl<'t> BankFacts<'t> {
 
 fn second_signal(found: &str, signal: &str, span: Span) -> Problem {
     let diagnostic = Diagnostic::error("unknown-attribute", span, format!("`{found}` is no fact of a bank"));
-    Problem::said(match nearest(found, super::super::words::BANK_WORDS.iter().copied()) {
-        Some(near) => diagnostic.help(format!("did you mean `{near}`?")),
-        None => diagnostic.help(format!("the bank carries `{signal}` already; delete one of them")),
-    })
+    let near = nearest(found, super::super::words::BANK_WORDS.iter().copied());
+    let help = format!("the bank carries `{signal}` already; delete one of them");
+    Problem::said(diagnostic.near_or(span, near, help))
 }
 
 /// A bank with nothing said of it; its name and numbers come from the row's head.

@@ -4,7 +4,8 @@
 use super::super::significant::{Spanned, nfc};
 use super::super::tokens::TokenKind;
 use super::super::words::{OUTPUT_ATTRIBUTES, OUTPUT_USES, STATEMENT_WORDS};
-use crate::diagnostics::{Diagnostic, Edit};
+use super::problem::Topic;
+use crate::diagnostics::{Diagnostic, Edit, nearest};
 use crate::source::Span;
 
 /// The trade's other words for a statement.
@@ -44,7 +45,6 @@ const OUTPUTS: &[(&str, &str)] = &[
 /// … for what an input row can say.
 const INPUTS: &[(&str, &str)] = &[
     ("p48", "phantom"),
-    ("P48", "phantom"),
     ("phantom-power", "phantom"),
     ("trim", "gain"),
     ("preamp", "gain"),
@@ -74,6 +74,9 @@ const STANDS: &[(&str, &str)] = &[
     ("round", "straight"),
 ];
 
+/// What people join lists with.
+const JOINTS: &[&str] = &["and", "plus", "+"];
+
 /// The language's word for a statement that people call otherwise.
 pub fn statement(word: &str) -> Option<&'static str> {
     meant(STATEMENTS, &word.to_lowercase())
@@ -81,6 +84,10 @@ pub fn statement(word: &str) -> Option<&'static str> {
 
 fn meant(words: &[(&str, &'static str)], word: &str) -> Option<&'static str> {
     words.iter().find(|(said, _)| *said == word).map(|(_, meant)| *meant)
+}
+
+fn nearly_meant(words: &[(&str, &'static str)], word: &str) -> Option<&'static str> {
+    meant(words, nearest(word, words.iter().map(|(said, _)| *said))?)
 }
 
 /// Whether the help says that the row's missing `to` belongs here.
@@ -91,13 +98,18 @@ pub enum Missing {
 }
 
 /// Puts the help to a row's diagnostic, where there is one to give.
-pub fn help(row: &[Spanned<'_>], told: &mut Diagnostic) -> Missing {
+pub fn help(row: &[Spanned<'_>], topic: Topic, told: &mut Diagnostic) -> Missing {
     let Some(at) = row.iter().position(|(_, span)| span.start == told.span.start) else { return Missing::Nothing };
     let place = Place { row, at };
-    match told.rule {
-        "unknown-attribute" if told.message.ends_with("of an input row") => place.in_input(told),
-        "unknown-attribute" if told.message.ends_with("of an output row") => return place.in_output(told),
-        "unreadable-row" => place.unreadable(told),
+    let unread = ["unknown-attribute", "unreadable-row"].contains(&told.rule);
+    if unread && (place.more_of_a_group(told) || place.joint(told)) {
+        return Missing::Nothing;
+    }
+    match topic {
+        Topic::InputAttribute => place.in_input(told),
+        Topic::OutputAttribute => return place.in_output(told),
+        Topic::Stand => place.instead(told, STANDS),
+        _ if told.rule == "unreadable-row" => place.unreadable(told),
         _ => {}
     }
     Missing::Nothing
@@ -145,12 +157,53 @@ impl<'t> Place<'_, 't> {
         self.is_numbers(at).then(|| format!("{text} {}", self.text(at)))
     }
 
+    /// `change group drums and hat`, `… but hat`: a change gives a group anew. Says whether that is it.
+    fn more_of_a_group(&self, told: &mut Diagnostic) -> bool {
+        let word = self.text(self.at);
+        let more = JOINTS.contains(&word) || ["but", "with", "without"].contains(&word);
+        let here = more && self.at == 3 && self.text(0) == "change" && self.text(1) == "group";
+        if here {
+            let group = nfc(self.text(2));
+            say(told, format!("name all that the group is to hold: `change group {group} of …`"));
+        }
+        here
+    }
+
+    /// `a and b`, `a + b`, `a, and b` where a list is joined with commas. Says whether that is it.
+    fn joint(&self, told: &mut Diagnostic) -> bool {
+        let is_joint = |at: usize| JOINTS.contains(&self.text(at));
+        let item = |at: usize| {
+            !is_joint(at)
+                && matches!(
+                    self.kind(at),
+                    Some(TokenKind::Word | TokenKind::Number | TokenKind::Range | TokenKind::Text)
+                )
+        };
+        // After a comma `and` reads as an item, and what follows it is at fault.
+        let joint = if is_joint(self.at) { Some(self.at) } else { self.before().filter(|at| is_joint(*at)) };
+        let Some((joint, before)) = joint.and_then(|joint| Some((joint, joint.checked_sub(1)?))) else { return false };
+        let after_comma = self.kind(before) == Some(TokenKind::Comma);
+        let volts = self.text(joint) == "+" && self.text(joint + 1).starts_with(|c: char| c.is_ascii_digit());
+        if volts || !item(joint + 1) || !(after_comma || item(before)) {
+            return false;
+        }
+        let first = if after_comma { before.checked_sub(1) } else { Some(before) };
+        let (first, second) = (first.map_or("", |at| self.text(at)), self.text(joint + 1));
+        say(told, format!("a list is joined with commas: `{}, {}`", nfc(first), nfc(second)));
+        if let (Some(last), Some(this)) = (self.span(before), self.span(joint)) {
+            let text = if after_comma { "" } else { "," };
+            let edit = Edit { span: Span { start: last.end, ..this }, text: text.to_string() };
+            *told = told.clone().fix("join them with a comma", vec![edit], false);
+        }
+        true
+    }
+
     fn in_input(&self, told: &mut Diagnostic) {
         let word = self.text(self.at);
-        if let Some(word) = meant(INPUTS, word) {
+        if let Some(word) = meant(INPUTS, &word.to_lowercase()) {
             return self.replace(told, word);
         }
-        if is_slip(told) {
+        if told.slip {
             return;
         }
         if let Some(point) = self.point().filter(|_| !self.says("from")) {
@@ -158,7 +211,17 @@ impl<'t> Place<'_, 't> {
         }
         // `10 lead vocal dynamic`: the name, what was taken for the microphone, and the microphone.
         if self.at == 3 && self.is_numbers(0) && [1, 2].iter().all(|at| self.kind(*at) == Some(TokenKind::Word)) {
-            self.join(told, 1, 2);
+            return self.join(told, 1, 2);
+        }
+        self.instead(told, INPUTS);
+    }
+
+    /// The word for it here, where the one written is, or nearly is, another word for it.
+    fn instead(&self, told: &mut Diagnostic, words: &[(&str, &'static str)]) {
+        let word = self.text(self.at).to_lowercase();
+        match meant(words, &word) {
+            Some(word) => self.replace(told, word),
+            None => self.ask(told, nearly_meant(words, &word)),
         }
     }
 
@@ -174,8 +237,10 @@ impl<'t> Place<'_, 't> {
         } else if let Some(first) = self.before().filter(|at| self.is_name(*at)) {
             // Its own row, in the input list, may have to be mended first.
             say(told, joined(self.text(first), word).0);
-        } else if is_slip(told) {
+        } else if told.slip {
             // It may be a name of the list of attributes after all.
+        } else if let Some(word) = nearly_meant(OUTPUTS, &word.to_lowercase()) {
+            self.ask(told, Some(word));
         } else if self.says("of") || word.starts_with(char::is_uppercase) {
             say(told, format!("a label stands in quotes: `\"{}\"`", nfc(word)));
         } else {
@@ -195,11 +260,6 @@ impl<'t> Place<'_, 't> {
         let first = self.text(0);
         let comma_before = self.before().is_some_and(|at| self.kind(at) == Some(TokenKind::Comma));
         match self.kind(self.at) {
-            Some(TokenKind::Word) if told.message.contains("`tall`") => {
-                if let Some(word) = meant(STANDS, word) {
-                    self.replace(told, word);
-                }
-            }
             Some(TokenKind::Plus) => say(told, "phantom is written `phantom`, or `48V` without a sign".to_string()),
             Some(TokenKind::Text) if first == "act" && self.at == 1 => self.name_of_act(told),
             Some(TokenKind::Word) if first == "record" && ["to", "onto"].contains(&word) => {
@@ -240,6 +300,13 @@ impl<'t> Place<'_, 't> {
         }
     }
 
+    fn ask(&self, told: &mut Diagnostic, word: Option<&str>) {
+        if let (Some(span), Some(_)) = (self.span(self.at), word) {
+            told.help.clear();
+            *told = told.clone().near(span, word);
+        }
+    }
+
     /// Two words that are one name.
     fn join(&self, told: &mut Diagnostic, first: usize, second: usize) {
         let (help, name) = joined(self.text(first), self.text(second));
@@ -254,11 +321,6 @@ impl<'t> Place<'_, 't> {
 fn joined(first: &str, second: &str) -> (String, String) {
     let name = format!("{}-{}", nfc(first), nfc(second));
     (format!("a name of two words is joined with `-`: `{name}`"), name)
-}
-
-/// A word that is near enough to one of the language to be a slip.
-fn is_slip(told: &Diagnostic) -> bool {
-    told.help.iter().any(|help| help.starts_with("did you mean"))
 }
 
 /// In place of what was said, a list of words mostly.

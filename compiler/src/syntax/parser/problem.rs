@@ -5,7 +5,7 @@ use super::super::significant::{Sig, shortened};
 use super::super::tokens::TokenKind;
 use super::super::words::{CARRIER_WORDS, KIND_WORDS, MIC_WORDS};
 use super::basics::Tokens;
-use crate::diagnostics::{Diagnostic, Edit, nearest};
+use crate::diagnostics::{Diagnostic, nearest};
 use crate::source::Span;
 use chumsky::DefaultExpected;
 use chumsky::error::{Error, LabelError};
@@ -29,6 +29,17 @@ impl Want {
     }
 }
 
+/// What a problem is about, for those who know other words for it.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub(in crate::syntax) enum Topic {
+    InputAttribute,
+    OutputAttribute,
+    Stand,
+    /// An output row without `to`.
+    GoesNowhere,
+    Other,
+}
+
 /// Nothing more was expected.
 pub(super) const END: Want = Want::Thing("the end of the row");
 
@@ -39,15 +50,33 @@ pub(in crate::syntax) struct Problem {
     pub wanted: Vec<Want>,
     /// Where more is known than what was expected.
     pub said: Option<Box<Diagnostic>>,
+    topic: Topic,
 }
 
 impl Problem {
     pub fn said(diagnostic: Diagnostic) -> Self {
-        Problem { span: diagnostic.span, found: None, wanted: Vec::new(), said: Some(Box::new(diagnostic)) }
+        Problem {
+            span: diagnostic.span,
+            found: None,
+            wanted: Vec::new(),
+            said: Some(Box::new(diagnostic)),
+            topic: Topic::Other,
+        }
+    }
+
+    pub fn about(self, topic: Topic) -> Self {
+        Problem { topic, ..self }
+    }
+
+    pub fn topic(&self) -> Topic {
+        match self.wanted.contains(&Want::Word("tall")) {
+            true => Topic::Stand,
+            false => self.topic,
+        }
     }
 
     pub fn wanted(wanted: Vec<Want>, found: Option<TokenKind>, span: Span) -> Self {
-        Problem { span, found, wanted, said: None }
+        Problem { span, found, wanted, said: None, topic: Topic::Other }
     }
 
     /// Where the row was to end, `thing` was to stand instead.
@@ -84,13 +113,9 @@ impl Problem {
             (_, Some(_)) if self.wanted == [END] && one_a_line(&written) => {
                 diagnostic.help(format!("put `;` before `{written}`, or begin a new line"))
             }
-            (_, Some(TokenKind::Word)) => match nearest(&written, self.wanted.iter().filter_map(Want::word)) {
-                Some(near) => {
-                    let edit = Edit { span: self.span, text: near.to_string() };
-                    diagnostic.help(format!("did you mean `{near}`?")).fix(format!("write `{near}`"), vec![edit], false)
-                }
-                None => diagnostic,
-            },
+            (_, Some(TokenKind::Word)) => {
+                diagnostic.near(self.span, nearest(&written, self.wanted.iter().filter_map(Want::word)))
+            }
             _ => diagnostic,
         }
     }

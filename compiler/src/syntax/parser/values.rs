@@ -188,10 +188,9 @@ fn named_place(inp: &mut Reader<'_, '_>) -> Result<Place, Problem> {
         return Ok(Place::Named(At::new(value, *span)));
     }
     let diagnostic = Diagnostic::error("unknown-place", *span, format!("`{}` is no place on stage", sig.text));
-    Err(Problem::said(match nearest(sig.text, PLACES.iter().copied()) {
-        Some(near) => diagnostic.help(format!("did you mean `{near}`?")),
-        None => diagnostic.help("write USR, USC, USL, SR, C, SL, DSR, DSC or DSL, or a text in quotes"),
-    }))
+    let near = nearest(sig.text, PLACES.iter().copied());
+    let help = "write USR, USC, USL, SR, C, SL, DSR, DSC or DSL, or a text in quotes";
+    Err(Problem::said(diagnostic.near_or(*span, near, help)))
 }
 
 /// `drum-riser 1`, `stage-left any`, `any`

@@ -2,7 +2,7 @@
 //! tell, with the rows to drop; else each row is told for itself.
 
 use super::Reading;
-use crate::diagnostics::{Diagnostic, counted};
+use crate::diagnostics::{Diagnostic, Vacancy, counted};
 use crate::project::attrs;
 use crate::rig::beyond;
 use crate::syntax::ast::{Priority, Range};
@@ -104,6 +104,6 @@ fn each(scene: &Scene, desk: u32, size: u32, list: &List, found: &mut Vec<Diagno
     for (_, range) in &list.past {
         let message = format!("`{name}` has channels 1-{size}; there is no {}", beyond(*range, size));
         let help = format!("use a channel from 1 to {size}");
-        found.push(Diagnostic::error("no-such-point", range.span, message).help(help));
+        found.push(Diagnostic::error("no-such-point", range.span, message).help_with(Vacancy::Beside, help));
     }
 }
