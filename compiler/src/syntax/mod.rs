@@ -6,6 +6,7 @@ mod braces;
 mod parser;
 mod rows;
 mod significant;
+pub mod tidy;
 pub mod tokens;
 pub mod words;
 
@@ -32,6 +33,17 @@ pub struct Parsed {
 }
 
 pub fn parse(file: FileId, text: &str) -> Parsed {
+    parse_rows(file, text).parsed
+}
+
+/// A file read, and the rows that its significant tokens make.
+struct ParsedRows<'t> {
+    parsed: Parsed,
+    sigs: Vec<significant::Spanned<'t>>,
+    items: Vec<rows::Item>,
+}
+
+fn parse_rows(file: FileId, text: &str) -> ParsedRows<'_> {
     let tokens = tokens::tokens(text);
     let strange = significant::strange_places(file, text, &tokens);
     let mut diagnostics = significant::report_strange(text, &strange);
@@ -45,5 +57,6 @@ pub fn parse(file: FileId, text: &str) -> Parsed {
     crate::diagnostics::sort(&mut diagnostics);
     let mut broken = read.broken;
     broken.extend(significant.passed_over);
-    Parsed { tokens, statements: read.statements, diagnostics, broken }
+    let parsed = Parsed { tokens, statements: read.statements, diagnostics, broken };
+    ParsedRows { parsed, sigs: significant.sigs, items }
 }
