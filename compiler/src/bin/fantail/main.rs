@@ -7,6 +7,7 @@ mod output;
 mod plan;
 mod report;
 mod start;
+mod tidy;
 mod trace;
 
 use clap::{Parser, Subcommand};
@@ -34,6 +35,7 @@ enum Command {
     Trace(trace::Trace),
     Explain(explain::Explain),
     Start(start::Start),
+    Tidy(tidy::Tidy),
 }
 
 fn main() -> ExitCode {
@@ -52,6 +54,7 @@ fn main() -> ExitCode {
         Command::Trace(trace) => trace.run(&mut output),
         Command::Explain(explain) => explain.run(&mut output),
         Command::Start(start) => start.run(&mut output),
+        Command::Tidy(tidy) => tidy.run(&mut output),
     };
     output.finish(done)
 }

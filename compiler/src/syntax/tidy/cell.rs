@@ -47,7 +47,7 @@ impl Role {
 
     /// A column wherever one row has it. The others must be worth it.
     pub fn always_stands(self) -> bool {
-        self <= Role::Cable && self != Role::Model
+        self <= Role::Use && self != Role::Model
     }
 
     /// Whether the cell's number stands on the right of its column.

@@ -8,7 +8,10 @@ use rustc_hash::FxHashMap;
 const SLACK: usize = 16;
 
 /// A row in a column is worth this many blanks in the rows that have nothing there.
-const WORTH: usize = 16;
+const WORTH: usize = 20;
+
+/// The blanks that a column makes in such a row, at the least.
+const HOLE: usize = 10;
 
 /// The widest of these that is not far wider than the usual one.
 pub(super) fn fit(mut widths: Vec<usize>, slack: usize) -> usize {
@@ -93,7 +96,8 @@ fn columns(rows: &[Vec<Cell>]) -> Vec<Column> {
         let Cells { count, gap, widths } = cells.remove(&role).unwrap_or_default();
         let after = |end: Option<usize>| end.map_or(0, |end| end + gap);
         let width = fit(widths, SLACK);
-        let stands = role.always_stands() || (rows.len() - rows.len().min(count)) * (width + 2) <= count * WORTH;
+        let without = rows.len().saturating_sub(count);
+        let stands = role.always_stands() || without * (width + 2).max(HOLE) <= count * WORTH;
         let start = after(if stands { end } else { list_end });
         columns.push(Column { role, stands, start, width: if stands { width } else { 0 } });
         // behind cells that end their rows the next column begins where they do

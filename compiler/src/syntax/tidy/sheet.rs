@@ -7,7 +7,6 @@ use super::super::tokens::TokenKind;
 use super::cell::{Cell, Role};
 use super::cuts::{Among, Cuts};
 use super::lines::Line;
-use rustc_hash::FxHashMap;
 use std::ops::Range;
 
 pub(super) struct Sheet {
@@ -119,36 +118,33 @@ impl<'s, 't> Walk<'s, 't> {
         self.tables.len() - 1
     }
 
-    /// Statements of one kind share a table up to the next blank line or block.
+    /// Statements of one kind that follow one another share a table, up to a blank line.
     fn statements(&mut self, items: &[Item]) {
-        let mut kin: FxHashMap<&'static str, usize> = FxHashMap::default();
+        let mut kin: Option<(&'static str, usize)> = None;
         let mut above = None;
         for item in items {
             let end = item.block.as_ref().map_or(item.head.end, |block| block.end);
             let (first, last) = (self.line(item.head.start), self.line(end.saturating_sub(1)));
             let blanks = |line: Option<usize>| line.and_then(|line| self.blanks_above.get(line));
-            if above.is_none() || blanks(above) != blanks(Some(first)) {
-                kin.clear();
+            if blanks(above) != blanks(Some(first)) {
+                kin = None;
             }
             above = Some(last);
             let Some(among) = self.among(item.head.start) else { continue };
-            let whole = item.block.is_none() || (matches!(among, Among::Records(_)) && first == last);
-            match (&item.block, among) {
-                (_, Among::Kin(name) | Among::Records(name)) if whole => {
-                    let table = *kin.entry(name).or_insert_with(|| {
-                        self.tables.push(true);
-                        self.tables.len() - 1
-                    });
-                    self.rows.push(Row { sigs: item.head.start..end, table: Some(table) });
-                }
-                (Some(block), among) => {
-                    self.rows.push(Row { sigs: item.head.start..block.open + 1, table: None });
-                    self.block(block, among);
-                    if first != last {
-                        kin.clear();
-                    }
-                }
-                (None, _) => self.rows.push(Row { sigs: item.head.clone(), table: None }),
+            let on_one_line = item.block.is_none() || first == last;
+            let (sigs, name) = match (&item.block, among) {
+                (None, Among::Kin(name)) => (item.head.clone(), Some(name)),
+                (_, Among::Records(name)) if on_one_line => (item.head.start..end, Some(name)),
+                (Some(block), _) => (item.head.start..block.open + 1, None),
+                (None, _) => (item.head.clone(), None),
+            };
+            kin = name.map(|name| match kin {
+                Some((before, table)) if before == name => (name, table),
+                _ => (name, self.table(true)),
+            });
+            self.rows.push(Row { sigs, table: kin.map(|(_, table)| table) });
+            if let (Some(block), None) = (&item.block, name) {
+                self.block(block, among);
             }
         }
     }
