@@ -188,64 +188,42 @@ impl Cutter<'_, '_> {
         self.cut(word, Role::Head, 0);
         match kind {
             StatementKind::Link { from, to, attrs } => {
-                self.cut(from.span, Role::Name, 1);
-                self.cut_before(to.span, 1, Role::Way, 1);
                 self.attrs(attrs);
-                Among::Kin("link")
+                self.parts("link", from.span, &[(to.span, 1, Role::Way)])
             }
             StatementKind::Loom { from, to, attrs } => {
-                self.cut(from.span, Role::Name, 1);
-                self.cut_before(to.span, 1, Role::Way, 1);
                 self.attrs(attrs);
-                Among::Kin("loom")
+                self.parts("loom", from.span, &[(to.span, 1, Role::Way)])
             }
-            StatementKind::SpareCable(attrs) => {
-                attrs.iter().for_each(|attr| self.cut(attr.span, role(&attr.kind), 1));
-                Among::Kin("spare")
-            }
-            StatementKind::Group { name, members } => {
-                self.cut(name.span, Role::Name, 1);
-                self.cut(members.span, Role::Use, 1);
-                Among::Kin("group")
-            }
+            StatementKind::Group { name, members } => self.parts("group", name.span, &[(members.span, 0, Role::Use)]),
             StatementKind::Keep { what, out_of } => {
-                self.cut(what.span, Role::Name, 1);
-                if let Some(first) = out_of.first() {
-                    self.cut_before(first.span, 2, Role::Way, 1);
-                }
-                Among::Kin("keep")
+                let out_of: Vec<_> = out_of.iter().take(1).map(|first| (first.span, 2, Role::Way)).collect();
+                self.parts("keep", what.span, &out_of)
             }
-            StatementKind::Set { to, from } => {
-                self.cut(to.span, Role::Name, 1);
-                self.cut_before(from.span, 1, Role::Way, 1);
-                Among::Kin("set")
-            }
+            StatementKind::Set { to, from } => self.parts("set", to.span, &[(from.span, 1, Role::Way)]),
             StatementKind::Expect(Expect::Reaches { what, not, place }) => {
-                self.cut(what.span, Role::Name, 1);
-                self.cut_before(place.span, 1 + usize::from(not.is_some()), Role::Way, 1);
-                Among::Kin("reaches")
+                let words = 1 + usize::from(not.is_some());
+                self.parts("reaches", what.span, &[(place.span, words, Role::Way)])
             }
             StatementKind::Allow { rule, on, because } => {
-                self.cut(rule.span, Role::Name, 1);
-                if let Some(on) = on {
-                    self.cut_before(on.span, 1, Role::Way, 1);
-                }
-                if let Some(because) = because {
-                    self.cut_before(because.span, 1, Role::Note, 1);
-                }
-                Among::Kin("allow")
+                let on = on.as_ref().map(|on| (on.span, 1, Role::Way));
+                let because = because.as_ref().map(|because| (because.span, 1, Role::Note));
+                self.parts("allow", rule.span, &on.into_iter().chain(because).collect::<Vec<_>>())
             }
             StatementKind::Feed(feed) => {
-                self.cut(feed.from.span, Role::Name, 1);
-                self.cut_before(feed.to.span, 1, Role::Way, 1);
-                self.cut(feed.verdict.span, Role::Use, 1);
-                if let Some(why) = &feed.why {
-                    self.cut(why.span, Role::Label, 1);
-                }
-                Among::Kin("feed")
+                let verdict = [(feed.to.span, 1, Role::Way), (feed.verdict.span, 0, Role::Use)];
+                let why = feed.why.as_ref().map(|why| (why.span, 0, Role::Label));
+                self.parts("feed", feed.from.span, &verdict.into_iter().chain(why).collect::<Vec<_>>())
             }
             _ => Among::None,
         }
+    }
+
+    /// A name and the parts after it, each some words before that place.
+    fn parts(&mut self, kin: &'static str, name: Span, parts: &[(Span, usize, Role)]) -> Among {
+        self.cut(name, Role::Name, 1);
+        parts.iter().for_each(|(at, words, role)| self.cut_before(*at, *words, *role, 1));
+        Among::Kin(kin)
     }
 
     /// Banks and ports stand in columns; the other rows of a model are sentences.
