@@ -4,6 +4,7 @@
 use fantail::diagnostics::{Diagnostic, human, json};
 use fantail::project::InMemory;
 use fantail::source::{FileId, Sources};
+use fantail::syntax::TokenKind;
 use fantail::{plan, rules, syntax, verify};
 use std::io::sink;
 use std::path::Path;
@@ -23,6 +24,48 @@ pub fn parse(bytes: &[u8]) {
     for diagnostic in &parsed.diagnostics {
         stands(diagnostic, |_| Some(&text));
     }
+}
+
+/// Any bytes can be laid out: the same tokens and comments in the same order, what does not read as it
+/// stood, and nothing more to do after it.
+pub fn tidy(bytes: &[u8]) {
+    let text = String::from_utf8_lossy(bytes);
+    let laid_out = syntax::tidy::tidy(&text);
+    let (before, after) = (syntax::parse(FileId(0), &text), syntax::parse(FileId(0), &laid_out));
+    assert_eq!(said(&before, &text), said(&after, &laid_out), "tokens or comments were changed");
+    let mut lines = laid_out.split_inclusive('\n');
+    for line in unread(&before, &text) {
+        let same = |other: &str| other.trim_end_matches(['\r', '\n']) == line.trim_end_matches(['\r', '\n']);
+        assert!(lines.any(same), "a row that does not read was changed: {line:?}");
+    }
+    assert!(syntax::tidy::tidy(&laid_out) == laid_out, "laid out twice, it is another text");
+    let mut free = 0;
+    for (at, put) in syntax::tidy::tidy_edits(&text, None) {
+        assert!(free <= at.start && text.get(at.clone()).is_some(), "edits overlap at {at:?}");
+        assert!(put.trim_end_matches(['\r', '\n']) == put.trim_end(), "blanks stand behind {put:?}");
+        free = at.end;
+    }
+}
+
+/// The tokens that mean something, and the comments without the blanks behind them.
+fn said(parsed: &syntax::Parsed, text: &str) -> Vec<String> {
+    let trivia = |kind: TokenKind| kind.is_trivia() && !matches!(kind, TokenKind::Comment | TokenKind::Strange);
+    let tokens = parsed.tokens.iter().filter(|token| !trivia(token.kind));
+    tokens.map(|token| format!("{:?} {}", token.kind, token.text(text).trim_end())).collect()
+}
+
+/// The lines on which something was told.
+fn unread<'t>(parsed: &syntax::Parsed, text: &'t str) -> Vec<&'t str> {
+    let told = |start: usize, end: usize| {
+        parsed.diagnostics.iter().any(|told| (told.span.start as usize) < end && start < told.span.end as usize)
+    };
+    let mut at = if text.starts_with('\u{feff}') { 3 } else { 0 };
+    let lines = text.get(at..).unwrap_or("").split_inclusive('\n');
+    let lines = lines.filter(|line| {
+        at += line.len();
+        told(at - line.len(), at)
+    });
+    lines.collect()
 }
 
 /// Any bytes compile: to a plan that is proven and can be printed, or to errors that can be.

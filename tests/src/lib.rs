@@ -7,6 +7,7 @@ pub mod dice;
 pub mod golden;
 pub mod grounds;
 pub mod large;
+pub mod mangled;
 pub mod moved;
 pub mod outside;
 pub mod situations;

@@ -29,3 +29,9 @@ fn everything_kept_parses() {
 fn everything_kept_compiles() {
     over("compile", bodies::compile);
 }
+
+#[test]
+fn everything_kept_can_be_laid_out() {
+    over("parse", bodies::tidy);
+    over("compile", bodies::tidy);
+}

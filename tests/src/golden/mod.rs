@@ -1,6 +1,6 @@
 //! Golden cases: a show, and what the compiler must make of it, side by side on a page that people can
 //! read. Every case also has to hold what must always hold: no text lost, the same plan each time and
-//! in any order of rows, a proven plan, every moved setting noticed, every proposed change good.
+//! in any order of rows and layout, a proven plan, every moved setting noticed, every proposed change good.
 
 mod lines;
 mod page;
@@ -9,11 +9,13 @@ mod shuffle;
 pub use page::{Case, Page, diff, pages, rewrite};
 pub use shuffle::shuffled;
 
+use crate::mangled::mangled;
 use crate::moved;
 use fantail::Compiled;
 use fantail::diagnostics::{Diagnostic, Edit, Fix};
 use fantail::plan::{Plan, json};
 use fantail::project::InMemory;
+use fantail::syntax::tidy::tidy;
 use fantail::verify::{evaluate, verify};
 use serde_json::Value;
 use std::path::Path;
@@ -43,6 +45,7 @@ pub fn run(case: &Case, schema: &jsonschema::Validator) -> Outcome {
         outcome.faults.push("compiled twice, it gave two plans".to_string());
     }
     outcome.faults.extend(orders(case));
+    outcome.faults.extend(layouts(case));
     if compiled.has_errors() {
         fixes(case, &compiled, &mut outcome);
     } else {
@@ -121,6 +124,20 @@ fn orders(case: &Case) -> Option<String> {
         // Of two changes that contradict each other one is taken; which one is nobody's promise.
         if told != said && !said.contains("changed-twice") {
             return Some(format!("in another order of rows, other diagnostics:\n{}", diff(&said, &told)));
+        }
+    }
+    None
+}
+
+/// The sources laid out, and laid out anyhow.
+fn layouts(case: &Case) -> Option<String> {
+    let before = made(&case.sources, &case.root);
+    for lay_out in [|text: &str| tidy(text), |text: &str| mangled(text, 1)] {
+        let sources: Vec<_> = case.sources.iter().map(|(name, text)| (name.clone(), lay_out(text))).collect();
+        let after = made(&sources, &case.root);
+        if after != before {
+            let (plans, told) = (diff(&before.0, &after.0), diff(&before.1, &after.1));
+            return Some(format!("in another layout, another plan or other diagnostics:\n{plans}\n{told}"));
         }
     }
     None
