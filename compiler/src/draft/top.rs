@@ -8,6 +8,7 @@ use crate::rig::{Cable, LaneKind, Point, Rig, Run, UsedAs, metres, wiring};
 use crate::route::Solution;
 use crate::source::{Sources, Span};
 use crate::syntax::ast::{DeviceWord, Time};
+use crate::syntax::tidy::phrase;
 use crate::wants::{Scene, Target};
 use std::collections::BTreeSet;
 
@@ -173,7 +174,7 @@ pub fn changes(show: &Show, sources: &Sources) -> Vec<plan::Change> {
         let name = sources.get(span.file).map_or("", |file| file.name.as_str());
         name.rsplit(['/', '\\']).next().unwrap_or(name).to_string()
     };
-    let text = |span: Span| sources.text_at(span).split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = |span: Span| phrase(sources.text_at(span));
     let mut changes: Vec<plan::Change> = show
         .changes
         .iter()

@@ -75,15 +75,7 @@ pub(super) struct Cell {
 
 impl Cell {
     pub fn new(role: Role, gap: usize, tokens: &[Spanned<'_>]) -> Self {
-        let mut text = String::new();
-        let mut before: Option<&Spanned<'_>> = None;
-        for sig in tokens {
-            if before.is_some_and(|before| blank_between(before, sig)) {
-                text.push(' ');
-            }
-            text.push_str(sig.0.text);
-            before = Some(sig);
-        }
+        let text = in_one_line(tokens);
         // the brace that closes a block pushes nothing
         let width = text.strip_suffix(" }").unwrap_or(&text).width();
         let list = match tokens.first() {
@@ -101,6 +93,19 @@ impl Cell {
             self.width += blanks;
         }
     }
+}
+
+pub(super) fn in_one_line(tokens: &[Spanned<'_>]) -> String {
+    let mut text = String::new();
+    let mut before: Option<&Spanned<'_>> = None;
+    for sig in tokens {
+        if before.is_some_and(|before| blank_between(before, sig)) {
+            text.push(' ');
+        }
+        text.push_str(sig.0.text);
+        before = Some(sig);
+    }
+    text
 }
 
 /// `gain 22 dB`, `offset 9`: after the first word. Of channels, all there is.

@@ -45,6 +45,12 @@ pub fn tidy_edits(text: &str, within: Option<Range<usize>>) -> Vec<(Range<usize>
     }
 }
 
+/// A part of a row on one line, as it stands once it is laid out; without comments.
+pub fn phrase(text: &str) -> String {
+    let tokens = super::tokens::tokens(text);
+    cell::in_one_line(&super::significant::significant(FileId(0), text, &tokens).sigs)
+}
+
 /// The range, made longer to the ends of the rows that it begins and ends in.
 fn whole_rows(lines: &[lines::Line], read: &super::ParsedRows<'_>, within: Range<usize>) -> Range<usize> {
     let at = |offset: usize| lines.partition_point(|line| line.end <= offset).min(lines.len().saturating_sub(1));
