@@ -80,8 +80,11 @@ enum Failed {
     Output(io::Error),
 }
 
+/// A file to lay out, or what is wrong with it.
+type Found = (PathBuf, Result<(), Failed>);
+
 /// The file itself, or all fantail files below a folder, in order, but for what is hidden.
-fn below(named: &Path) -> Result<Vec<(PathBuf, Result<(), Failed>)>, Failed> {
+fn below(named: &Path) -> Result<Vec<Found>, Failed> {
     if is_standard_input(named) || !named.is_dir() {
         return Ok(vec![(named.to_path_buf(), Ok(()))]);
     }
