@@ -4,7 +4,9 @@
     recompute.py PLAN.json [FOLDER ...]
 
 Reads `plugs`, `settings`, `cables`, `devices` and `models` of each plan, lets every source run
-forward through the rig, act by act, and only then looks at `signals`. It shares no code with the
+forward through the rig, act by act, and only then looks at `signals`. In the same way it follows the
+copper from each plug that asks for 48 V to the preamps that have it on, and only then looks at
+`phantom_path`. It shares no code with the
 compiler and must not: it is there to show that the plan alone is enough. Standard library only.
 Exit status: 0 all equal, 1 differences (listed, one a line), 2 a file could not be read.
 """
@@ -16,6 +18,9 @@ from collections import defaultdict, deque
 from pathlib import Path
 
 POINT = re.compile(r"^(?P<device>.+)\.(?P<item>[^. ]+)(?: (?P<first>\d+)(?:-(?P<last>\d+))?)?$")
+
+# What joins a bank's point to another place; of several feeds the first of these counts.
+PLUG, RUN, TAKE, COPY, FIXED, ROUTED = range(6)
 
 
 def split_point(text):
@@ -77,11 +82,15 @@ class Rig:
         self.links = {}
         self.values = defaultdict(dict)
         self.routes = defaultdict(list)
+        self.powered = set()
         for setting in both("settings"):
             if setting["set"] == "route":
                 self.routes[setting["device"], setting["bank"]].append(setting)
             elif setting["set"] in ("offset", "slot", "mode"):
                 self.values[setting["device"], setting["bank"]][setting["set"]] = setting["value"]
+            elif setting["set"] == "phantom" and setting["value"]:
+                sockets = range(setting["first"], setting["last"] + 1)
+                self.powered |= {("bank", setting["device"], setting["bank"], n) for n in sockets}
         for cable in both("cables"):
             if cable["use"] not in ("spare", "redundant"):
                 self.lay(cable)
@@ -95,7 +104,7 @@ class Rig:
         if first is not None:
             for k in range(last - first + 1):
                 line, socket = ("bank", device, item, first + k), ("bank", to_device, to_item, to_first + k)
-                self.joins[line].append((socket, (1, 0), None))
+                self.joins[line].append((socket, (RUN, 0), None))
             return
         ends = ((device, item), (to_device, to_item))
         for near, far in (ends, ends[::-1]):
@@ -136,19 +145,19 @@ class Rig:
                 continue
             for n in range(1, wiring.banks[takes["bank"]]["size"] + 1):
                 slot = wiring.give(name, takes["port"], first + n - 1)
-                self.join(slot, ("bank", name, takes["bank"], n), (2, index))
+                self.join(slot, ("bank", name, takes["bank"], n), (TAKE, index))
         for index, copies in enumerate(wiring.copies):
             mode = self.values[name, copies["bank"]].get("mode")
             if copies.get("mode", mode) != mode:
                 continue
             for n in range(1, wiring.banks[copies["bank"]]["size"] + 1):
                 point = wiring.give(name, copies["of"], copies["first"] + n - 1)
-                self.join(point, ("bank", name, copies["bank"], n), (3, index))
+                self.join(point, ("bank", name, copies["bank"], n), (COPY, index))
         for bank, facts in wiring.banks.items():
             for n, point in self.routed(name, bank, facts["size"], wiring.fixed_of(bank)).items():
-                self.join(point, ("bank", name, bank, n), (4, 0))
+                self.join(point, ("bank", name, bank, n), (FIXED, 0))
             for n, point in self.routed(name, bank, facts["size"], self.routes[name, bank]).items():
-                self.join(point, ("bank", name, bank, n), (5, 0))
+                self.join(point, ("bank", name, bank, n), (ROUTED, 0))
 
     def routed(self, name, target, size, routes):
         """Which point feeds which number, by route settings or fixed routes."""
@@ -242,6 +251,44 @@ class Rig:
                     faults.append(f"{device}.{item} {n}: two sources meet")
         return heard, faults
 
+    def bank(self, place):
+        return self.wiring[place[1]].banks[place[2]]
+
+    def copper(self, place, path):
+        """Every way by copper from a socket to a preamp: no preamp and no transformer is passed."""
+        kind, device, item, n = place
+        name = f"{device}.{item} {n}"
+        if self.dead(place) or self.bank(place).get("isolated") or name in path:
+            return
+        path = [*path, name]
+        if self.bank(place)["phantom"]:
+            yield place, path
+            return
+        for target, rank, _ in self.joins.get(place, ()):
+            if target[0] == "bank" and rank[0] in (RUN, COPY, FIXED):
+                yield from self.copper(target, path)
+
+    def supplies(self):
+        """Who is not given 48 V as the plan says, and what has it on for nobody."""
+        faults, used = [], set()
+        for plug in self.plugs:
+            device, bank, n, _ = split_point(plug["at"])
+            start, claimed = ("bank", device, bank, n), plug.get("phantom_path", [])
+            ways = list(self.copper(start, [])) if plug.get("phantom") else []
+            giving = [(place, path) for place, path in ways if place in self.powered]
+            used |= {place for place, _ in giving}
+            if claimed not in [path for _, path in giving] and (giving or claimed):
+                tell = lambda path: " > ".join(path) or "no way"
+                ours = " or ".join(tell(path) for _, path in giving) or "no way"
+                faults.append(f"{plug['at']}: recomputed 48 V by {ours}; the plan says by {tell(claimed)}")
+            if plug.get("phantom") and not giving:
+                faults.append(f"{plug['at']}: nobody gives it 48 V")
+        groups = lambda place: (place[1], place[2], (place[3] - 1) // (self.bank(place)["phantom"] or 1))
+        for device, bank, group in sorted(set(map(groups, self.powered)) - set(map(groups, used))):
+            faults.append(f"{device}.{bank}, switch {group + 1}: 48 V on for nobody")
+        return faults
+
+
 
 def claims(plan, act):
     claimed, faults = {}, []
@@ -256,7 +303,9 @@ def claims(plan, act):
 def differences(plan):
     found = []
     for act in plan["acts"] or [None]:
-        heard, faults = Rig(plan, act).ends()
+        rig = Rig(plan, act)
+        heard, faults = rig.ends()
+        faults += rig.supplies()
         claimed, doubled = claims(plan, act)
         lines = faults + doubled
         for end in sorted(heard.keys() | claimed.keys()):

@@ -1,6 +1,6 @@
 //! A right plan with one thing wrong.
 
-use fantail::plan::{Place, Plan, Setting, Signal, Wiring};
+use fantail::plan::{Place, Plan, Plug, Setting, Signal, Wiring};
 use serde_json::{Value, json};
 
 type Moved = Vec<(String, Plan)>;
@@ -144,6 +144,42 @@ pub fn plugs(plan: &Plan) -> Moved {
         all.push((format!("without {plug:?}"), gone));
     }
     all
+}
+
+/// Every plug's way to the preamp that gives it 48 V, changed: another preamp, another leg, too short, none; and
+/// one where none is asked for.
+pub fn phantom_paths(plan: &Plan) -> Moved {
+    let mut all = Vec::new();
+    let lists = std::iter::once(None).chain((0..plan.acts.len()).map(Some));
+    for list in lists {
+        for number in 0..plugs_of(&mut plan.clone(), list).len() {
+            let mut change = |what: &str, edit: &dyn Fn(&mut Vec<String>)| {
+                let mut changed = plan.clone();
+                let plug = &mut plugs_of(&mut changed, list)[number];
+                let before = plug.phantom_path.clone();
+                edit(&mut plug.phantom_path);
+                if plug.phantom_path != before {
+                    all.push((format!("{}: {what}", plug.source), changed));
+                }
+            };
+            change("no way", &|path| path.clear());
+            change("a way from nowhere", &|path| path.insert(0, "foh.local 9".into()));
+            change("one socket less", &|path| drop(path.pop()));
+            change("the next socket", &|path| path.last_mut().into_iter().for_each(|last| last.push('1')));
+            change("another preamp", &|path| path.last_mut().into_iter().for_each(|last| *last = "foh.local 2".into()));
+            change("another leg", &|path| {
+                path.iter_mut().for_each(|at| *at = at.replace("split.direct", "split.iso-a"));
+            });
+        }
+    }
+    all
+}
+
+fn plugs_of(plan: &mut Plan, list: Option<usize>) -> &mut Vec<Plug> {
+    match list {
+        None => &mut plan.plugs,
+        Some(act) => &mut plan.acts[act].plugs,
+    }
 }
 
 /// Every signal left out, doubled, renamed, and each of its ends changed in one way.

@@ -146,8 +146,12 @@ fn phantom_is_on_where_it_is_asked_for_and_nowhere_else() {
         }
         told(&plan, &wants)
     };
-    assert_eq!(straight("set monitors phantom local 2 = on"), "");
     assert_eq!(straight(on), "");
+    assert_eq!(
+        straight("set monitors phantom local 2 = on"),
+        "riser.in 2: expected 48 V by riser.in 2 > riser.tail 2 > split.in 2 > split.iso-a 2 > monitors.local 2, \
+         found 48 V by riser.in 2 > riser.tail 2 > split.in 2 > split.direct 2 > stage-left.in 10\n"
+    );
     assert!(straight(&format!("{on}\n set monitors phantom local 2 = on")).contains("supplied elsewhere too"));
     let fours = "set stage-left phantom in 9-12 = on";
     assert!(
@@ -157,6 +161,26 @@ fn phantom_is_on_where_it_is_asked_for_and_nowhere_else() {
         change("phantom in fours, a dead line", fours, "set stage-left phantom in 9-16 = on")
             .contains("13: expected phantom off")
     );
+}
+
+/// One preamp and one way give a source its 48 V, whoever looks.
+#[test]
+fn another_way_for_48_volts_is_refused_here_and_outside() {
+    let folder = outside::Folder::new("phantom-paths");
+    let mut tried = Vec::new();
+    for (name, plan, wants) in plans() {
+        for (number, (what, moved)) in moved::phantom_paths(&plan).into_iter().enumerate() {
+            assert_ne!(told(&moved, &wants), "", "{name}: {what}");
+            let file = format!("{}-{number}", name.replace(' ', "-"));
+            folder.put(&file, &moved);
+            tried.push((file, what));
+        }
+    }
+    assert!(tried.len() > 40, "{}", tried.len());
+    let (_, text) = folder.recompute();
+    for (file, what) in tried {
+        assert!(text.contains(&format!("{file}.json")), "{file}: {what}");
+    }
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use super::settings::{self, Order};
 use crate::plan::{End, Mix, Plug, PreampWish, Setting, Signal};
-use crate::rig::{Point, preamps_of};
+use crate::rig::{Point, preamps_of, ways_to_preamps};
 use crate::route::{Graph, Origin, Solution, arrivals, plugged};
 use crate::wants::{Scene, Spot, Target};
 use std::collections::{BTreeMap, BTreeSet};
@@ -29,7 +29,11 @@ pub fn state(scene: &Scene, number: usize, solution: &mut Solution) -> State {
 
 fn plug(scene: &Scene, point: Point, source: usize) -> Option<Plug> {
     let source = scene.source(source)?;
-    let wishes = settings::wishes(scene, source, &preamps_of(&scene.rig, point));
+    let preamps = preamps_of(&scene.rig, point);
+    let wishes = settings::wishes(scene, source, &preamps);
+    let supplier = source.phantom.and_then(|_| settings::supplier(scene, source, &preamps));
+    let ways = ways_to_preamps(&scene.rig, point);
+    let supplying = ways.iter().find(|way| supplier.is_some() && way.last().copied() == supplier);
     let preamps = wishes.into_iter().map(|wish| PreampWish {
         at: scene.rig.point_text(wish.socket),
         gain_db: wish.gain_db,
@@ -41,6 +45,7 @@ fn plug(scene: &Scene, point: Point, source: usize) -> Option<Plug> {
         mic: source.mic.as_ref().map(|mic| mic.label.clone()),
         stand: source.stand.map(|stand| stand.word().to_string()),
         phantom: source.phantom.is_some(),
+        phantom_path: supplying.into_iter().flatten().map(|at| scene.rig.point_text(*at)).collect(),
         polarity_inverted: source.polarity_inverted,
         preamps: preamps.collect(),
     })

@@ -112,6 +112,10 @@ pub struct Plug {
     /// The source asks for phantom.
     #[serde(skip_serializing_if = "std::ops::Not::not", default)]
     pub phantom: bool,
+    /// The one preamp that gives it, and over which copper: every socket on the way, the plug's own first,
+    /// that preamp's last. Empty where it asks for none.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub phantom_path: Vec<String>,
     /// The channel turns its polarity over.
     #[serde(skip_serializing_if = "std::ops::Not::not", default)]
     pub polarity_inverted: bool,

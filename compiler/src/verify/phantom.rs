@@ -1,6 +1,6 @@
-//! Preamps: gain and pad where a plug asks for them and nowhere else. And phantom power: on at the one preamp that a source which asks for it is wired to, and nowhere
-//! else. It travels only along copper: plugs, lines, and what a passive piece copies, never through a
-//! transformer.
+//! Preamps: gain and pad where a plug asks for them and nowhere else. And phantom power: on at the one preamp
+//! that a source which asks for it is wired to, by the way that its plug says, and nowhere else. It travels
+//! only along copper: plugs, lines, and what a passive piece copies, never through a transformer.
 
 use super::Difference;
 use super::inside::{Feeder, Fixed, Item};
@@ -11,18 +11,19 @@ use std::collections::{HashMap, HashSet};
 type Switch = (usize, usize, u32);
 
 pub(super) fn check(state: &State<'_>, differences: &mut Vec<Difference>) {
-    let mut supplies: HashMap<usize, Vec<(Switch, Node)>> = HashMap::new();
+    let mut supplies: HashMap<usize, Vec<(Switch, Vec<Node>)>> = HashMap::new();
     let mut sockets: Vec<Node> = state.plugged.keys().chain(state.runs.keys()).copied().collect();
     sockets.sort_unstable();
     sockets.dedup();
     for socket in sockets {
         let Some(switch) = switch_of(state, socket) else { continue };
-        if let Some(plug) = wired_to(state, socket)
+        if let Some((plug, way)) = wired(state, socket, false)
             && state.plugs.get(plug).is_some_and(|plug| plug.phantom)
         {
-            supplies.entry(plug).or_default().push((switch, socket));
+            supplies.entry(plug).or_default().push((switch, way));
         }
     }
+    check_ways(state, &supplies, differences);
     let mut needed = HashSet::new();
     let mut reached = HashSet::new();
     let mut plugs: Vec<_> = supplies.into_iter().collect();
@@ -33,7 +34,7 @@ pub(super) fn check(state: &State<'_>, differences: &mut Vec<Difference>) {
             switches.iter().map(|(switch, _)| *switch).filter(|s| state.phantom.contains(s)).collect();
         if on.len() == 1 {
             needed.extend(on);
-        } else if let (true, Some((_, socket))) = (on.is_empty(), switches.first()) {
+        } else if let (true, Some(socket)) = (on.is_empty(), switches.first().and_then(|(_, way)| way.first())) {
             let source = state.plugs.get(plug).map_or("", |plug| plug.source.as_str());
             differences.push(state.difference(state.name(*socket), format!("phantom on for `{source}`"), "off"));
         }
@@ -48,6 +49,28 @@ pub(super) fn check(state: &State<'_>, differences: &mut Vec<Difference>) {
     }
 }
 
+/// Which preamp gives each source its 48 V, and by which sockets: as the plug says. A plug that gets none says
+/// none.
+fn check_ways(
+    state: &State<'_>,
+    supplies: &HashMap<usize, Vec<(Switch, Vec<Node>)>>,
+    differences: &mut Vec<Difference>,
+) {
+    for (number, plug) in state.plugs.iter().enumerate() {
+        let of_it = supplies.get(&number).map(Vec::as_slice).unwrap_or_default();
+        let giving = of_it.iter().filter(|(switch, _)| state.phantom.contains(switch));
+        let ways: Vec<Vec<String>> = giving.map(|(_, way)| state.path_names(way)).collect();
+        if ways.contains(&plug.phantom_path) || (ways.is_empty() && plug.phantom_path.is_empty()) {
+            continue;
+        }
+        let by = |way: Option<&Vec<String>>| match way {
+            Some(way) if !way.is_empty() => format!("48 V by {}", way.join(" > ")),
+            _ => "48 V by no way".to_string(),
+        };
+        differences.push(state.difference(plug.at.clone(), by(ways.first()), by(Some(&plug.phantom_path))));
+    }
+}
+
 /// Gain and pad: at the preamps for which rows state them, and nowhere else. Each such preamp is wired to
 /// its source.
 pub(super) fn check_gains(state: &State<'_>, differences: &mut Vec<Difference>) {
@@ -56,7 +79,7 @@ pub(super) fn check_gains(state: &State<'_>, differences: &mut Vec<Difference>) 
     let mut sockets: Vec<Node> = state.gains.keys().chain(&state.pads).copied().collect();
     sockets.sort_unstable();
     sockets.dedup();
-    let wired_plug = |socket| wired(state, socket, true).and_then(|plug| state.plugs.get(plug));
+    let wired_plug = |socket| wired(state, socket, true).and_then(|(plug, _)| state.plugs.get(plug));
     for socket in &sockets {
         let name = state.name(*socket);
         let wish = wired_plug(*socket).and_then(|plug| plug.preamps.iter().find(|wish| wish.at == name));
@@ -94,21 +117,18 @@ fn switch_of(state: &State<'_>, socket: Node) -> Option<Switch> {
     Some((socket.device, socket.item, group))
 }
 
-/// The plug that a preamp's socket is wired to by copper, with no preamp and no transformer between.
-fn wired_to(state: &State<'_>, socket: Node) -> Option<usize> {
-    wired(state, socket, false)
-}
-
-/// As `wired_to`; a signal passes transformers, phantom power does not.
-fn wired(state: &State<'_>, socket: Node, transformers: bool) -> Option<usize> {
+/// The plug that a preamp's socket is wired to by copper, and the way there from the socket, with no preamp
+/// between. A signal passes `transformers`, phantom power does not.
+fn wired(state: &State<'_>, socket: Node, transformers: bool) -> Option<(usize, Vec<Node>)> {
     let mut node = socket;
-    let mut seen = HashSet::new();
+    let (mut way, mut seen) = (Vec::new(), HashSet::new());
     loop {
         if state.out_of_use(node) || !seen.insert(node) {
             return None;
         }
+        way.push(node);
         if let Some(plug) = state.plugged.get(&node) {
-            return Some(*plug);
+            return Some((*plug, way));
         }
         node = match state.runs.get(&node) {
             Some(line) => *line,

@@ -183,7 +183,7 @@ const SPLIT: &str = "
     run riser.tail 1-4 to split.in 1-4
     run split.direct 1-8 to stage-left.in 9-16
     run split.iso-a 1-8 to monitors.local 1-8
-    plug overhead at riser.in 2 phantom
+    plug overhead at riser.in 2 phantom > riser.tail 2 > split.in 2 > split.direct 2 > stage-left.in 10
     plug vocal at split.in 8
     set foh route channel 1-8 = foh.portA 9-16
     set monitors route channel 1-8 = monitors.local 1-8
@@ -240,7 +240,7 @@ const FOURS: &str = "
     device stage-left box-16x8-fours box
     cable foh.portB to stage-left.up
     run riser.tail 1-8 to stage-left.in 9-16
-    plug a at riser.in 2 phantom
+    plug a at riser.in 2 phantom > riser.tail 2 > stage-left.in 10
     plug b at riser.in 4
     plug c at riser.in 5
     set foh route channel 1-8 = foh.portB 9-16

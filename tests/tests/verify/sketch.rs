@@ -1,7 +1,7 @@
 //! Plans written by hand, short enough to be checked by eye. A line is one thing:
 //! - `device foh desk desk`: name, model, role, then numbers out of use;
 //! - `cable foh.portA to stage-left.up`, `run riser.tail 1-8 to stage-left.in 1-8`, and the same after `spare`, `redundant`;
-//! - `plug kick at stage-left.in 1`, and `phantom`;
+//! - `plug kick at stage-left.in 1`, and `phantom`, after which the rest of the way to its preamp: `> riser.tail 1 > …`;
 //! - `set foh route channel 1-8 = foh.portA 1-8`, `set stage-left offset out = 9`;
 //! - `hear kick: stage-left.in 1 > foh.portA 1 > foh.channel 1`, with `!` after it where a row asks for it;
 //! - `act kestrel`: all further lines are of this act.
@@ -69,8 +69,10 @@ fn cable(text: &str, used_as: &str) -> Cable {
 
 fn plug(text: &str) -> Plug {
     let (source, at) = text.split_once(" at ").unwrap();
-    let (at, phantom) = at.strip_suffix(" phantom").map_or((at, false), |at| (at, true));
-    Plug { source: source.into(), at: at.into(), phantom, ..Plug::default() }
+    let (at, way) = at.split_once(" phantom").map_or((at, None), |(at, way)| (at, Some(way)));
+    let path = way.map(|way| std::iter::once(at).chain(way.split(" > ").skip(1)).map(str::to_owned).collect());
+    let phantom_path = path.unwrap_or_default();
+    Plug { source: source.into(), at: at.into(), phantom: way.is_some(), phantom_path, ..Plug::default() }
 }
 
 fn setting(text: &str) -> Setting {

@@ -2,7 +2,7 @@
 
 use super::settings::preamp;
 use super::usage::Usage;
-use crate::plan::data::{Bank, Device, End, Role, Setting, Signal};
+use crate::plan::data::{Bank, Device, End, Role, Signal};
 use crate::plan::point::{Points, point, range, ranges};
 use crate::plan::table::Table;
 use crate::plan::view::View;
@@ -48,15 +48,8 @@ fn stand(word: &str) -> String {
 
 /// `48 V from pit.in 1`: which preamp supplies a source, where it is another than the one at hand.
 pub(super) fn supplied(full: &View, source: &str) -> String {
-    let on = |setting: &&&Setting| {
-        setting.set == "phantom" && setting.value.as_ref().and_then(|value| value.as_bool()) == Some(true)
-    };
-    let sockets = full.settings.iter().filter(on).flat_map(|setting| {
-        let first = setting.first.unwrap_or(1);
-        (first..=setting.last.unwrap_or(first)).map(|number| point(&setting.device, &setting.bank, number))
-    });
-    let mut of_it = sockets.filter(|at| plugged(full, at).is_some_and(|(at_it, ..)| at_it == source));
-    of_it.next().map_or_else(|| "needs 48 V".to_string(), |socket| format!("48 V from {socket}"))
+    let preamps = full.plugs.iter().filter(|plug| plug.source == source).filter_map(|plug| plug.phantom_path.last());
+    preamps.last().map_or_else(|| "needs 48 V".to_string(), |socket| format!("48 V from {socket}"))
 }
 
 /// The source at a socket, whether it asks for phantom, and the line that brings it, where it does not
