@@ -6,7 +6,8 @@
 Reads `plugs`, `settings`, `cables`, `devices` and `models` of each plan, lets every source run
 forward through the rig, act by act, and only then looks at `signals`. In the same way it follows the
 copper from each plug that asks for 48 V to the preamps that have it on, and only then looks at
-`phantom_path`. It shares no code with the
+`phantom_path`; and it lists who feeds whom in any act, and holds the steps of `power` against it. It
+shares no code with the
 compiler and must not: it is there to show that the plan alone is enough. Standard library only.
 Exit status: 0 all equal, 1 differences (listed, one a line), 2 a file could not be read.
 """
@@ -77,7 +78,9 @@ class Rig:
         wirings = {name: Wiring(model["wiring"], plan["rate_hz"]) for name, model in plan["models"].items()}
         self.devices = {device["name"]: device for device in both("devices")}
         self.wiring = {name: wirings[device["model"]] for name, device in self.devices.items()}
-        self.plugs = both("plugs")
+        self.plugs, self.signals, self.kinds = both("plugs"), both("signals"), plan.get("kinds", {})
+        self.sources = {source["source"]: source for source in plan.get("sources", []) + extra.get("sources", [])}
+        self.mains = {name: plan["models"][device["model"]].get("mains") for name, device in self.devices.items()}
         self.joins = defaultdict(list)
         self.links = {}
         self.values = defaultdict(dict)
@@ -289,6 +292,88 @@ class Rig:
         return faults
 
 
+    def chains(self):
+        """For every end that is heard: what has a switch on its way, the first that is switched on first."""
+        plugs = {plug["source"]: plug for plug in self.plugs}
+        for place, (source, path, _) in self.flow().items():
+            if place[0] != "bank" or not self.bank(place)["end"]:
+                continue
+            way = [("source", source)] if source in plugs and self.has_switch(plugs[source]) else []
+            for point in path:
+                device, item, _, _ = split_point(point)
+                far = self.links.get((device, item), (device,))[0]
+                here = [far, device] if way[-1:] == [("device", far)] else [device, far]
+                way += [("device", name) for name in here if way[-1:] != [("device", name)]]
+            yield [gear for gear in way if gear[0] == "source" or self.mains[gear[1]]]
+
+    def role(self, point):
+        device, item, _, _ = split_point(point)
+        return self.wiring[device].banks[item]["role"]
+
+    def has_switch(self, plug):
+        source = self.sources.get(plug["source"], {})
+        kind = self.kinds.get(source.get("kind"), {})
+        return kind.get("mains") and source.get("pickup") not in ("passive", "piezo")
+
+
+QUIET = ("broadcast", "press", "record", "effects", "comms")
+
+
+def power_faults(plan, rigs):
+    """What is not switched on once, after all that leads to it, and before what makes the sound."""
+    gear, sounding, feeds = set(), set(), defaultdict(set)
+    for rig in rigs:
+        gear |= {("device", name) for name in rig.devices if rig.mains[name]}
+        gear |= {("source", plug["source"]) for plug in rig.plugs if rig.has_switch(plug)}
+        for way in rig.chains():
+            for before, after in zip(way, way[1:]):
+                feeds[before].add(after)
+        ends = [(signal["source"], end) for signal in rig.signals for end in signal["ends"]]
+        heard, passing = [end for _, end in ends if end["asked"]], set()
+        for end in heard:
+            device, item, _, _ = split_point(end["end"])
+            facts, wiring = rig.devices[device], rig.wiring[device]
+            role = wiring.banks[item]["role"]
+            gives = wiring.ports or any(bank["role"] != "in" for bank in wiring.banks.values())
+            if end.get("use") in QUIET or role not in ("in", "out"):
+                continue
+            if role == "out" and facts["role"] != "hub":
+                sounding.add(("output", end["end"]))
+            elif role == "in" and not gives:
+                sounding.add(("device", device))
+            elif role == "in" and device not in passing:
+                # It takes what is to be heard and gives it on: what takes that is heard too.
+                passing.add(device)
+                mine = [end for source, end in ends if " " in source and split_point(source)[0] == device]
+                heard += [end for end in mine if not end["asked"] and rig.role(end["end"]) == "in"]
+    listed = []
+    for number, step in enumerate(plan.get("power", [])):
+        listed += [(("source", name), number) for name in step.get("sources", [])]
+        listed += [(("device", entry["device"]), number) for entry in step.get("devices", [])]
+        listed += [(("output", at), number) for at in step.get("outputs", [])]
+    turns, faults = dict(listed), []
+    if len(turns) != len(listed) or set(turns) != gear | sounding:
+        odd = sorted(set(turns) ^ (gear | sounding)) or "something twice"
+        return [f"power: what has a switch is not what is listed: {odd}"]
+
+    def beyond(start):
+        found, open_ = set(), [start]
+        while open_:
+            new = feeds[open_.pop()] - found
+            found |= new
+            open_ += new
+        return found
+
+    reached = {one: beyond(one) for one in turns}
+    for before in turns:
+        for after in reached[before]:
+            both = before in reached[after]
+            if (turns[before] != turns[after]) if both else (turns[before] >= turns[after]):
+                faults.append(f"power: {after[1]} is not on {'with' if both else 'after'} {before[1]}")
+    quiet = [turns[one] for one in turns if one not in sounding]
+    early = [one for one in sounding if quiet and turns[one] <= max(quiet)]
+    return faults + [f"power: {one[1]} makes sound and is not last" for one in sorted(early)]
+
 
 def claims(plan, act):
     claimed, faults = {}, []
@@ -302,8 +387,8 @@ def claims(plan, act):
 
 def differences(plan):
     found = []
-    for act in plan["acts"] or [None]:
-        rig = Rig(plan, act)
+    rigs = [Rig(plan, act) for act in plan["acts"] or [None]]
+    for act, rig in zip(plan["acts"] or [None], rigs):
         heard, faults = rig.ends()
         faults += rig.supplies()
         claimed, doubled = claims(plan, act)
@@ -314,7 +399,7 @@ def differences(plan):
                 tell = lambda value: f"{value[0]} by {' > '.join(value[1])}" if value else "silence"
                 lines.append(f"{end}: recomputed {tell(ours)}; the plan says {tell(theirs)}")
         found += [f"in {act['act']}, {line}" if act else line for line in lines]
-    return found
+    return found + power_faults(plan, rigs)
 
 
 def main(arguments):

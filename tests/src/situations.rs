@@ -310,7 +310,11 @@ const TABLE: &[(&str, Answer, &str)] = &[
         "",
     ),
     ("gates hide a live line", Paper("gates off, or shout, at line check"), ""),
-    ("power in the wrong order", Paper("sources, boxes and desk, processors, amplifiers last; off in reverse"), ""),
+    (
+        "power in the wrong order",
+        Plan("steps of switching on along the signal, what makes the sound last; off in reverse"),
+        "A91: power along the signal",
+    ),
     ("audio mains shared with other loads", Rule("supplies-differ"), "A92: a desk on the lighting supply"),
     ("talkback left open", Rule("talkback-heard"), "A93: the talkback in the PA"),
     ("broadcast taken from the house mix", Rule("feed-lacks"), "A94: a broadcast of the house mix"),

@@ -1,15 +1,16 @@
 //! Everything that holds in one scene: plugs, settings, mixes, signals.
 
 use super::settings::{self, Order};
-use crate::plan::{End, Mix, Plug, PreampWish, Setting, Signal};
+use crate::plan::{self, End, Mix, Plug, PreampWish, Setting, Signal};
 use crate::rig::{Point, preamps_of, ways_to_preamps};
 use crate::route::{Graph, Origin, Solution, arrivals, plugged};
-use crate::wants::{Scene, Spot, Target};
+use crate::wants::{Scene, Source, Spot, Target};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The lists of one scene, each entry with its place in the plan's order.
 #[derive(Clone, Debug, Default)]
 pub struct State {
+    pub sources: Vec<(usize, plan::Source)>,
     pub plugs: Vec<(Point, Plug)>,
     pub settings: Vec<(Order, Setting)>,
     pub mixes: Vec<(Point, Mix)>,
@@ -21,9 +22,19 @@ pub fn state(scene: &Scene, number: usize, solution: &mut Solution) -> State {
     let plugs = plugged(scene, number, &solution.switches, &solution.values);
     State {
         settings: settings::settings(scene, number, solution, &plugs),
+        sources: scene.sources.iter().map(source).enumerate().collect(),
         mixes: mixes(scene),
         signals: signals(scene, number, &plugs, solution),
         plugs: plugs.iter().filter_map(|(point, source)| Some((*point, plug(scene, *point, *source)?))).collect(),
+    }
+}
+
+fn source(source: &Source) -> plan::Source {
+    plan::Source {
+        source: source.name.clone(),
+        label: source.label.clone(),
+        kind: source.mic.as_ref().map(|mic| mic.kind.name.clone()),
+        pickup: source.pickup.as_ref().map(|pickup| pickup.value.word().to_string()),
     }
 }
 

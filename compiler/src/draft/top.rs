@@ -1,13 +1,14 @@
 //! The whole plan: what holds in every act above, what differs in each act below.
 
+use super::power::power;
 use super::state::{State, state, wanted_text};
 use crate::diagnostics::Diagnostic;
 use crate::plan::{self, Plan, Setting, ShowHead, Wanted};
 use crate::project::Show;
-use crate::rig::{Cable, LaneKind, Point, Rig, Run, UsedAs, metres, wiring};
+use crate::rig::{Cable, LaneKind, Model, Point, Rig, Run, UsedAs, metres, wiring};
 use crate::route::Solution;
 use crate::source::{Sources, Span};
-use crate::syntax::ast::{DeviceWord, Time};
+use crate::syntax::ast::{DeviceWord, PhantomPolicy, Time};
 use crate::syntax::tidy::phrase;
 use crate::wants::{Scene, Target};
 use std::collections::BTreeSet;
@@ -22,6 +23,7 @@ pub fn draft(show: &Show, scenes: &[Scene], solution: &mut Solution) -> Plan {
     solution.arrivals.clear();
     let states: Vec<State> = scenes.iter().enumerate().map(|(number, scene)| state(scene, number, solution)).collect();
     let acts = !show.acts.is_empty();
+    plan.sources = shared(&states, |state| &state.sources);
     plan.plugs = shared(&states, |state| &state.plugs);
     plan.settings = shared(&states, |state| &state.settings);
     plan.mixes = shared(&states, |state| &state.mixes);
@@ -31,6 +33,7 @@ pub fn draft(show: &Show, scenes: &[Scene], solution: &mut Solution) -> Plan {
             plan.acts.push(act_of(scene, state, act, &plan));
         }
     }
+    plan.power = power(scenes, solution, &plan);
     plan
 }
 
@@ -55,6 +58,7 @@ fn act_of(scene: &Scene, state: &State, act: &crate::project::Act, plan: &Plan) 
         to: act.to.as_ref().map(|time| time_text(time.value)),
         devices,
         cables,
+        sources: own(&state.sources, &plan.sources),
         plugs: own(&state.plugs, &plan.plugs),
         settings: own::<_, Setting>(&state.settings, &plan.settings),
         mixes: own(&state.mixes, &plan.mixes),
@@ -86,13 +90,38 @@ fn head(show: &Show, scenes: &[Scene]) -> Plan {
     let in_all = |cable: &plan::Cable| others.iter().all(|scene| cable_list(&scene.rig).contains(cable));
     plan.cables = cable_list(&first.rig).into_iter().filter(in_all).collect();
     for scene in scenes {
+        plan.kinds.extend(kinds(scene));
         for (device, _) in (0u32..).zip(&scene.rig.devices) {
             if let Some(model) = scene.rig.model(device) {
-                plan.models.entry(model.name.clone()).or_insert_with(|| plan::Model { wiring: wiring(model) });
+                plan.models.entry(model.name.clone()).or_insert_with(|| model_of(model));
             }
         }
     }
     plan
+}
+
+fn model_of(model: &Model) -> plan::Model {
+    plan::Model { mains: model.on_mains(), wiring: wiring(model) }
+}
+
+fn kinds(scene: &Scene) -> impl Iterator<Item = (String, plan::Kind)> {
+    let policy = |policy| match policy {
+        PhantomPolicy::Needs => "needs",
+        PhantomPolicy::Tolerates => "tolerates",
+        PhantomPolicy::Never => "never",
+    };
+    let mics = scene.sources.iter().filter_map(|source| source.mic.as_ref());
+    mics.map(move |mic| {
+        let kind = plan::Kind {
+            signal: mic.kind.signal.clone(),
+            phantom: policy(mic.kind.phantom).to_string(),
+            suits: mic.kind.suits.iter().map(|pickup| pickup.word().to_string()).collect(),
+            data: mic.kind.data,
+            talkback: mic.kind.talkback,
+            mains: mic.kind.mains,
+        };
+        (mic.kind.name.clone(), kind)
+    })
 }
 
 fn show_head(show: &Show) -> ShowHead {
@@ -127,6 +156,7 @@ fn device_list(rig: &Rig) -> Vec<plan::Device> {
             role: role(device.word).to_string(),
             label: device.label.clone(),
             place: device.place.clone(),
+            supply: device.supply.as_ref().map(|supply| supply.value.clone()),
             out_of_use: device.out_of_use.keys().copied().collect(),
         })
         .collect()

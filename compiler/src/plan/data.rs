@@ -17,6 +17,9 @@ pub struct Plan {
     pub devices: Vec<Device>,
     /// By `from`, then `to`.
     pub cables: Vec<Cable>,
+    /// What the input rows say of their sources, plugged in or not: by desk, then channel.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub sources: Vec<Source>,
     /// By place, in the order of devices and banks.
     pub plugs: Vec<Plug>,
     /// By mix: desk, bank, number.
@@ -27,9 +30,15 @@ pub struct Plan {
     pub signals: Vec<Signal>,
     /// By start, then name. Each adds to the lists above, which hold in every act.
     pub acts: Vec<Act>,
+    /// The order in which gear is switched on, step by step; off the other way round.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub power: Vec<PowerStep>,
     /// What this show says otherwise than the files that it took over: by act, thing, attribute.
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub changes: Vec<Change>,
+    /// Every kind of source that is plugged in, by name.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty", default)]
+    pub kinds: BTreeMap<String, Kind>,
     /// Every model used, by name.
     pub models: BTreeMap<String, Model>,
     /// Filled by whoever prints the plan as JSON.
@@ -46,7 +55,7 @@ pub struct ShowHead {
     pub date: Option<String>,
 }
 
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Device {
     pub name: String,
     pub model: String,
@@ -56,6 +65,9 @@ pub struct Device {
     pub label: Option<String>,
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub place: Option<String>,
+    /// The mains supply that it is plugged into.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub supply: Option<String>,
     /// Dead and reserved lines, which nothing may use: numbers in the device's `in` banks, which then
     /// carry silence.
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
@@ -96,6 +108,19 @@ pub struct Change {
     pub was_in: Option<String>,
     pub now: String,
     pub now_in: String,
+}
+
+/// A source as its row declares it.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Source {
+    pub source: String,
+    pub label: String,
+    /// A key of `kinds`.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub kind: Option<String>,
+    /// What the instrument gives to its DI: passive, piezo, active, line.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub pickup: Option<String>,
 }
 
 /// A source plugged into a socket.
@@ -214,6 +239,8 @@ pub struct Act {
     pub devices: Vec<Device>,
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub cables: Vec<Cable>,
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub sources: Vec<Source>,
     pub plugs: Vec<Plug>,
     pub settings: Vec<Setting>,
     pub mixes: Vec<Mix>,
@@ -231,9 +258,59 @@ pub struct Replaced {
     pub by: String,
 }
 
+/// What is switched on together. Each step after all that feeds it; gear that feeds each other stands in one;
+/// what makes the sound in the last. Passive gear, and what a link gives its power, stands in none.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PowerStep {
+    /// Why in this place, for people.
+    pub why: String,
+    /// Sources with a switch of their own, by name.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub sources: Vec<String>,
+    /// The device that clocks the rig first, then by name.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub devices: Vec<Powered>,
+    /// Of the last step: sockets on which an amplifier, a powered loudspeaker or a sender hangs. By device, then as
+    /// in the model. What an output row does not say the use of counts among them.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub outputs: Vec<String>,
+}
+
+/// A device and the mains supply that it says.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Powered {
+    pub device: String,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub supply: Option<String>,
+}
+
+/// What a kind of source is.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Kind {
+    /// mic, line, instrument …: what travels on its cable.
+    pub signal: String,
+    /// needs, tolerates, never
+    pub phantom: String,
+    /// Of a DI: the pickups that it is made for.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub suits: Vec<String>,
+    /// No sound that anybody may hear.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub data: bool,
+    /// Speech to the crew and the stage.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub talkback: bool,
+    /// What gives it has a switch of its own, unless it is a passive or piezo pickup.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub mains: bool,
+}
+
 /// What a model is inside. Enough to recompute every signal from plugs, settings and cables.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Model {
+    /// It has a switch of its own: it is neither passive nor powered by a link.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub mains: bool,
     pub wiring: Wiring,
 }
 
@@ -428,10 +505,12 @@ pub struct Wanted {
 impl Plan {
     /// Takes out what a plan with errors must not show. Devices, cables and models stay.
     pub fn withhold(&mut self) {
+        self.sources.clear();
         self.plugs.clear();
         self.settings.clear();
         self.signals.clear();
         self.acts.clear();
         self.changes.clear();
+        self.power.clear();
     }
 }

@@ -29,6 +29,8 @@ pub struct KindFact {
     pub data: bool,
     /// Speech to the crew and the stage.
     pub talkback: bool,
+    /// What gives it has a switch of its own.
+    pub mains: bool,
 }
 
 /// A microphone that a user declared, or a bare kind.
@@ -63,6 +65,7 @@ impl Library {
                 suits: kind.suits.iter().map(|pickup| pickup.value).collect(),
                 data: kind.data,
                 talkback: kind.talkback,
+                mains: kind.mains,
             };
             library.kinds.insert(kind.name.value.clone(), fact);
         }
@@ -110,6 +113,7 @@ impl Library {
             suits: Vec::new(),
             data: false,
             talkback: false,
+            mains: false,
         };
         let fact =
             MicFact { kind, label: name.to_string(), sensitivity_mv_pa: None, current_ma: None, max_db_spl: None };

@@ -177,6 +177,18 @@ impl Model {
         self.lanes.get(index)
     }
 
+    /// It has a switch and a mains lead. What has neither port nor preamp, and where no signal ends or begins, is
+    /// passive; what a link gives its power comes on with it.
+    pub fn on_mains(&self) -> bool {
+        let active = |lane: &Lane| match lane.kind {
+            LaneKind::Bank(Role::In) => lane.end || lane.is_preamp(),
+            LaneKind::Bank(Role::Out) => false,
+            _ => true,
+        };
+        let fed = self.ports.iter().any(|port| port.needs_power);
+        !fed && (self.draws_w.is_some() || self.lanes.iter().any(active))
+    }
+
     /// The one route that governs a point: the one said for a part of the lane that holds it, else the
     /// one for the whole lane.
     pub fn route_of(&self, lane: usize, number: u32) -> Option<(usize, &RouteFact)> {

@@ -107,7 +107,7 @@ pub const MODEL_VERBS: &[&str] = &["passes", "rides", "takes", "copies", "from"]
 pub const BANK_WORDS: &[&str] = &["in", "out", "inner", "origin", "end", "gain", "phantom", "pad", "clip", "isolated"];
 
 pub const CARRIER_WORDS: &[&str] = &["slots", "length", "screened", "locking", "latency"];
-pub const KIND_WORDS: &[&str] = &["signal", "phantom", "suits", "data", "talkback"];
+pub const KIND_WORDS: &[&str] = &["signal", "phantom", "suits", "data", "talkback", "mains"];
 pub const MIC_WORDS: &[&str] = &["kind", "sensitivity", "needs", "max", "note"];
 
 pub const PLACES: &[&str] = &["USR", "USC", "USL", "SR", "C", "SC", "SL", "DSR", "DSC", "DSL"];

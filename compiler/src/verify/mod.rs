@@ -7,6 +7,7 @@ mod compare;
 mod inside;
 mod phantom;
 mod point;
+mod power;
 mod settings;
 mod state;
 mod walk;
@@ -94,12 +95,15 @@ pub fn verify(plan: &Plan, wanted: &[Wanted]) -> Vec<Difference> {
             act: None,
         });
     }
+    let mut power = power::Power::default();
     for act in acts {
         let (state, faults) = State::new(plan, act);
         differences.extend(faults);
         phantom::check(&state, &mut differences);
         phantom::check_gains(&state, &mut differences);
         compare::check(&state, plan, wanted, &mut differences);
+        power.read(&state, plan);
     }
+    power.check(plan, &mut differences);
     differences
 }

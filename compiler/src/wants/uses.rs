@@ -46,6 +46,11 @@ impl Use {
         OUTPUT_USES.iter().find(|(_, used_as)| *used_as == self).map_or("", |(name, _)| name)
     }
 
+    /// Something makes sound there; what records, passes on or treats a signal does not.
+    pub fn sounds(self) -> bool {
+        !matches!(self, Use::Broadcast | Use::Press | Use::Record | Use::Effects | Use::Comms)
+    }
+
     /// Heard by one performer alone, so a click may go there.
     pub fn is_ears(self) -> bool {
         self == Use::InEars

@@ -3,7 +3,7 @@
 
 use fantail::Compiled;
 use fantail::diagnostics::{Diagnostic, Severity};
-use fantail::plan::{Plan, Plug, Setting, Signal};
+use fantail::plan::{Plan, Plug, PowerStep, Powered, Setting, Signal};
 
 /// All settings of a plan, one a line; neighbours that go one by one stand together.
 pub fn settings(plan: &Plan) -> String {
@@ -79,6 +79,18 @@ pub fn changes(plan: &Plan) -> String {
         format!("{act}{}: {} in {}, was {was}{was_in}\n", change.thing, change.now, change.now_in)
     };
     plan.changes.iter().map(line).collect()
+}
+
+/// The steps of switching on, with why each stands there.
+pub fn power(plan: &Plan) -> String {
+    let step = |step: &PowerStep| {
+        let supply = |entry: &Powered| entry.supply.as_ref().map(|supply| format!(" ({supply})")).unwrap_or_default();
+        let devices = step.devices.iter().map(|entry| format!("{}{}", entry.device, supply(entry)));
+        let all: Vec<String> =
+            step.sources.iter().cloned().chain(devices).chain(step.outputs.iter().cloned()).collect();
+        format!("{}: {}\n", all.join(", "), step.why)
+    };
+    plan.power.iter().map(step).collect()
 }
 
 /// The plugs that the page lists; all of them where it lists none yet.

@@ -77,6 +77,7 @@ fn found(case: &Case, compiled: &Compiled) -> Vec<(String, String)> {
         let mut words = fence.info.split(' ');
         let body = match words.next() {
             Some("settings") => lines::settings(&compiled.plan),
+            Some("power") => lines::power(&compiled.plan),
             Some("plugs") => lines::plugs(&compiled.plan, &fence.text),
             Some("changes") => lines::changes(&compiled.plan),
             Some("signals") => lines::signals(&compiled.plan, &fence.text),

@@ -82,6 +82,7 @@ pub fn claim(plan: &mut Plan, arrivals: &[Arrival], seed: u64) -> Vec<Wanted> {
     let mut signals = std::mem::take(&mut plan.signals);
     signals.sort_by_key(|signal| order(plan, signal));
     plan.signals = signals;
+    plan.power = super::sketch::power(plan);
     wants
 }
 
@@ -194,7 +195,7 @@ fn snake_model(dice: &mut Dice) -> Value {
 
 fn devices(plan: &mut Plan, dice: &mut Dice) {
     let mut add = |name: String, model: String, role: &str, out_of_use| {
-        plan.devices.push(Device { name, model, role: role.into(), label: None, place: None, out_of_use });
+        plan.devices.push(Device { name, model, role: role.into(), out_of_use, ..Device::default() });
     };
     let (desks, boxes, snakes) = (1 + dice.below(2), 1 + dice.below(6), dice.below(3));
     // A free way on, to which the next box's way up is plugged.

@@ -7,8 +7,9 @@
 //! - `act kestrel`: all further lines are of this act.
 
 use super::gear;
-use fantail::plan::{Act, Cable, Device, End, Plan, Plug, Setting, ShowHead, Signal, Wanted};
+use fantail::plan::{Act, Cable, Device, End, Plan, Plug, PowerStep, Role, Setting, ShowHead, Signal, Wanted};
 use serde_json::{Value, json};
+use std::collections::BTreeSet;
 
 /// The plan, and what its rows want.
 pub fn plan(text: &str) -> (Plan, Vec<Wanted>) {
@@ -50,7 +51,26 @@ pub fn plan(text: &str) -> (Plan, Vec<Wanted>) {
         |name: &String| plan.devices.iter().chain(plan.acts.iter().flat_map(|a| &a.devices)).any(|d| d.model == *name);
     let models = gear::models().into_iter().filter(|(name, _)| used(name)).collect();
     plan.models = models;
+    plan.power = power(&plan);
     (plan, wants)
+}
+
+/// None of this gear stands on mains of its own: what hangs on the outputs is all there is to switch on.
+pub fn power(plan: &Plan) -> Vec<PowerStep> {
+    let ends = plan.signals.iter().chain(plan.acts.iter().flat_map(|act| &act.signals)).flat_map(|signal| &signal.ends);
+    let devices = || plan.devices.iter().chain(plan.acts.iter().flat_map(|act| &act.devices));
+    let hangs = |end: &&End| {
+        let (name, _) = end.end.split_once(' ').unwrap();
+        let (device, bank) = name.rsplit_once('.').unwrap();
+        let device = devices().find(|known| known.name == device).unwrap();
+        let banks = &plan.models[&device.model].wiring.banks;
+        let out = banks.iter().any(|known| known.bank == bank && known.role == Role::Out);
+        end.asked && out && device.role != "hub"
+    };
+    let outputs: BTreeSet<String> = ends.filter(hangs).map(|end| end.end.clone()).collect();
+    let step =
+        PowerStep { why: "they make the sound".into(), outputs: outputs.into_iter().collect(), ..PowerStep::default() };
+    if step.outputs.is_empty() { vec![] } else { vec![step] }
 }
 
 fn device(text: &str) -> Device {
@@ -58,7 +78,7 @@ fn device(text: &str) -> Device {
     let mut next = || words.next().unwrap().to_owned();
     let (name, model, role) = (next(), next(), next());
     let out_of_use = words.map(|n| n.parse().unwrap()).collect();
-    Device { name, model, role, label: None, place: None, out_of_use }
+    Device { name, model, role, out_of_use, ..Device::default() }
 }
 
 fn cable(text: &str, used_as: &str) -> Cable {

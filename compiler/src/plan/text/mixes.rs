@@ -125,7 +125,7 @@ fn names(full: &View, of: &BTreeSet<&str>, channels: &BTreeMap<&str, (usize, u32
 }
 
 /// The names with commas, no line longer than need be.
-fn lines(names: &[String]) -> Vec<String> {
+pub(super) fn lines(names: &[String]) -> Vec<String> {
     let mut lines = vec![String::new()];
     for (at, name) in names.iter().enumerate() {
         let comma = if at + 1 < names.len() { "," } else { "" };

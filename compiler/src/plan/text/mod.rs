@@ -7,6 +7,7 @@ mod channels;
 mod device;
 mod mixes;
 mod order;
+mod power;
 mod settings;
 mod sockets;
 mod usage;
@@ -41,6 +42,9 @@ pub fn text(plan: &Plan, device: Option<&str>, act: Option<&str>) -> Result<Stri
     out.push_str(&cautions(if changeover.is_empty() { any } else { &whole }));
     if !changeover.is_empty() {
         out.push_str(&format!("\n{changeover}"));
+    }
+    if device.is_none() {
+        out.push_str(&power::text(plan));
     }
     let usage = Usage::of(any);
     for one in order.iter().filter(|one| view.devices.iter().any(|d| d.name == one.name)) {

@@ -119,7 +119,7 @@ pub(super) fn dragged(view: &View, device: &Device) -> Table {
     }
     let mut table = Table::default();
     for (bank, numbers, sources) in runs {
-        table.row([format!("{bank} {}", ranges(&numbers)), short_list(&sources)]);
+        table.row([format!("{bank} {}", ranges(&numbers)), in_runs(&sources).join(", ")]);
     }
     table
 }
@@ -170,8 +170,8 @@ fn passed_on<'p>(signal: &'p Signal, at: &str) -> Option<&'p str> {
     signal.ends.iter().find(behind).map(|end| end.end.as_str())
 }
 
-/// `foh.mix 1-6, kick-in`: points that count on by one are one range.
-fn short_list(sources: &[String]) -> String {
+/// `foh.mix 1-6`, `kick-in`: points that count on by one are one range.
+pub(super) fn in_runs(sources: &[String]) -> Vec<String> {
     let mut parts: Vec<String> = Vec::new();
     let mut last: Option<Points> = None;
     for source in sources {
@@ -191,5 +191,5 @@ fn short_list(sources: &[String]) -> String {
             last = here;
         }
     }
-    parts.join(", ")
+    parts
 }

@@ -180,6 +180,11 @@ impl Pickup {
             Pickup::Line => "line",
         }
     }
+
+    /// What has it may stand on mains.
+    pub fn has_a_switch(self) -> bool {
+        matches!(self, Pickup::Active | Pickup::Line)
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -33,6 +33,8 @@ pub struct Kind {
     pub data: bool,
     /// Speech to the crew and the stage, never to an audience.
     pub talkback: bool,
+    /// What gives it has a switch of its own: a receiver, a player, an instrument.
+    pub mains: bool,
     /// Of a DI: what it is made for. Empty where it is not said.
     pub suits: Vec<At<Pickup>>,
 }

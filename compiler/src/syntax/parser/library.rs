@@ -21,6 +21,7 @@ pub(super) enum KindItem {
     Suits(Vec<At<Pickup>>),
     Data,
     Talkback,
+    Mains,
 }
 
 /// A row of `mic`.
@@ -89,6 +90,7 @@ pub(super) fn kind<'t>() -> Rule<'t, StatementKind> {
                 phantom: None,
                 data: false,
                 talkback: false,
+                mains: false,
                 suits: Vec::new(),
             })
         })
@@ -110,6 +112,7 @@ pub(super) fn kind_item<'t>() -> Rule<'t, KindItem> {
             ("suits", suits.map(KindItem::Suits).boxed()),
             ("data", kw("data").to(KindItem::Data).boxed()),
             ("talkback", kw("talkback").to(KindItem::Talkback).boxed()),
+            ("mains", kw("mains").to(KindItem::Mains).boxed()),
         ],
     )
 }

@@ -329,6 +329,7 @@ impl<'t> FileReader<'t> {
                 Some(KindItem::Phantom(policy)) => kind.phantom.replace(policy).is_some(),
                 Some(KindItem::Data) => std::mem::replace(&mut kind.data, true),
                 Some(KindItem::Talkback) => std::mem::replace(&mut kind.talkback, true),
+                Some(KindItem::Mains) => std::mem::replace(&mut kind.mains, true),
                 Some(KindItem::Suits(pickups)) => !std::mem::replace(&mut kind.suits, pickups).is_empty(),
                 None => false,
             };
