@@ -2,7 +2,7 @@
 
 use super::settings::{self, Order};
 use crate::plan::{self, End, Mix, Plug, PreampWish, Setting, Signal};
-use crate::rig::{Point, preamps_of, ways_to_preamps};
+use crate::rig::{Point, Rig, metres, preamps_of, ways_to_preamps};
 use crate::route::{Graph, Origin, Solution, arrivals, plugged};
 use crate::wants::{Scene, Source, Spot, Target};
 use std::collections::{BTreeMap, BTreeSet};
@@ -10,6 +10,9 @@ use std::collections::{BTreeMap, BTreeSet};
 /// The lists of one scene, each entry with its place in the plan's order.
 #[derive(Clone, Debug, Default)]
 pub struct State {
+    pub outputs: Vec<((Point, Point), plan::Output)>,
+    pub personal: Vec<(Point, plan::PersonalFeed)>,
+    pub spare_cables: Vec<(usize, plan::SpareCable)>,
     pub sources: Vec<(usize, plan::Source)>,
     pub plugs: Vec<(Point, Plug)>,
     pub settings: Vec<(Order, Setting)>,
@@ -22,20 +25,79 @@ pub fn state(scene: &Scene, number: usize, solution: &mut Solution) -> State {
     let plugs = plugged(scene, number, &solution.switches, &solution.values);
     State {
         settings: settings::settings(scene, number, solution, &plugs),
-        sources: scene.sources.iter().map(source).enumerate().collect(),
+        sources: scene.sources.iter().map(|source| declared(scene, source)).enumerate().collect(),
+        outputs: outputs(scene),
+        personal: personal(scene),
+        spare_cables: spare_cables(&scene.rig).into_iter().enumerate().collect(),
         mixes: mixes(scene),
         signals: signals(scene, number, &plugs, solution),
         plugs: plugs.iter().filter_map(|(point, source)| Some((*point, plug(scene, *point, *source)?))).collect(),
     }
 }
 
-fn source(source: &Source) -> plan::Source {
+fn declared(scene: &Scene, source: &Source) -> plan::Source {
+    let name = |index: &usize| scene.source(*index).map(|source| source.name.clone());
+    let again = |(desk, remarks): &(u32, plan::Remarks)| plan::Again {
+        desk: scene.rig.device_name(*desk).to_string(),
+        remarks: remarks.clone(),
+    };
+    let via = |(device, lane): (u32, u32)| {
+        Some(format!("{}.{}", scene.rig.device_name(device), scene.rig.lane(device, lane)?.name))
+    };
     plan::Source {
         source: source.name.clone(),
         label: source.label.clone(),
         kind: source.mic.as_ref().map(|mic| mic.kind.name.clone()),
         pickup: source.pickup.as_ref().map(|pickup| pickup.value.word().to_string()),
+        mic: source.mic.as_ref().and_then(|mic| mic.name.clone()),
+        level_db_spl: source.level_db_spl,
+        lifted: source.lifted.is_some(),
+        stereo: source.stereo,
+        spare: source.spare,
+        spare_for: source.spare_for.iter().flat_map(|of| of.value.iter().filter_map(name)).collect(),
+        ears_only: source.ears_only,
+        data: source.data,
+        again: source.again.iter().map(again).collect(),
+        via: source.via.and_then(via),
+        remarks: source.remarks.clone(),
     }
+}
+
+fn outputs(scene: &Scene) -> Vec<((Point, Point), plan::Output)> {
+    let output = |row: &crate::wants::Output| plan::Output {
+        from: scene.rig.point_text(row.from),
+        to: scene.rig.point_text(row.to),
+        used_as: row.used_as.map(|used_as| used_as.word().to_string()),
+        label: row.label.clone(),
+        stereo: row.stereo,
+        remarks: row.remarks.clone(),
+    };
+    let mut list: Vec<_> = scene.outputs.iter().map(|row| ((row.from, row.to), output(row))).collect();
+    list.sort_by_key(|(place, _)| *place);
+    list
+}
+
+fn personal(scene: &Scene) -> Vec<(Point, plan::PersonalFeed)> {
+    let feed = |row: &crate::wants::Personal| {
+        let (feed, remarks) = (scene.rig.point_text(row.feed), row.remarks.clone());
+        Some((row.feed, plan::PersonalFeed { feed, of: wanted_text(scene, row.of)?, stereo: row.stereo, remarks }))
+    };
+    let mut list: Vec<_> = scene.personal.iter().filter_map(feed).collect();
+    list.sort_by_key(|(place, _)| *place);
+    list
+}
+
+fn spare_cables(rig: &Rig) -> Vec<plan::SpareCable> {
+    let cable = |(cable, remarks): &(crate::syntax::ast::Cable, plan::Remarks)| plan::SpareCable {
+        length_m: metres(cable),
+        screened: cable.screened,
+        locking: cable.locking,
+        remarks: remarks.clone(),
+    };
+    let mut list: Vec<plan::SpareCable> = rig.spare_cables.iter().map(cable).collect();
+    // By length, then by what else is said, so that the order of rows does not matter.
+    list.sort_by_cached_key(|cable| (cable.length_m.map(|m| (m * 1000.0) as u64), format!("{cable:?}")));
+    list
 }
 
 fn plug(scene: &Scene, point: Point, source: usize) -> Option<Plug> {

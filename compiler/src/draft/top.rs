@@ -5,10 +5,10 @@ use super::state::{State, state, wanted_text};
 use crate::diagnostics::Diagnostic;
 use crate::plan::{self, Plan, Setting, ShowHead, Wanted};
 use crate::project::Show;
-use crate::rig::{Cable, LaneKind, Model, Point, Rig, Run, UsedAs, metres, wiring};
+use crate::rig::{Cable, Device, LaneKind, Model, Point, Rig, Run, UsedAs, metres, wiring};
 use crate::route::Solution;
 use crate::source::{Sources, Span};
-use crate::syntax::ast::{DeviceWord, PhantomPolicy, Time};
+use crate::syntax::ast::{DeviceWord, OwnClock, PhantomPolicy, Time};
 use crate::syntax::tidy::phrase;
 use crate::wants::{Scene, Target};
 use std::collections::BTreeSet;
@@ -24,6 +24,9 @@ pub fn draft(show: &Show, scenes: &[Scene], solution: &mut Solution) -> Plan {
     let states: Vec<State> = scenes.iter().enumerate().map(|(number, scene)| state(scene, number, solution)).collect();
     let acts = !show.acts.is_empty();
     plan.sources = shared(&states, |state| &state.sources);
+    plan.outputs = shared(&states, |state| &state.outputs);
+    plan.personal = shared(&states, |state| &state.personal);
+    plan.spare_cables = shared(&states, |state| &state.spare_cables);
     plan.plugs = shared(&states, |state| &state.plugs);
     plan.settings = shared(&states, |state| &state.settings);
     plan.mixes = shared(&states, |state| &state.mixes);
@@ -59,6 +62,9 @@ fn act_of(scene: &Scene, state: &State, act: &crate::project::Act, plan: &Plan) 
         devices,
         cables,
         sources: own(&state.sources, &plan.sources),
+        outputs: own(&state.outputs, &plan.outputs),
+        personal: own(&state.personal, &plan.personal),
+        spare_cables: own(&state.spare_cables, &plan.spare_cables),
         plugs: own(&state.plugs, &plan.plugs),
         settings: own::<_, Setting>(&state.settings, &plan.settings),
         mixes: own(&state.mixes, &plan.mixes),
@@ -91,8 +97,10 @@ fn head(show: &Show, scenes: &[Scene]) -> Plan {
     plan.cables = cable_list(&first.rig).into_iter().filter(in_all).collect();
     for scene in scenes {
         plan.kinds.extend(kinds(scene));
+        plan.mics.extend(mics(scene));
         for (device, _) in (0u32..).zip(&scene.rig.devices) {
             if let Some(model) = scene.rig.model(device) {
+                plan.carriers.extend(carriers(&scene.rig, model));
                 plan.models.entry(model.name.clone()).or_insert_with(|| model_of(model));
             }
         }
@@ -101,7 +109,44 @@ fn head(show: &Show, scenes: &[Scene]) -> Plan {
 }
 
 fn model_of(model: &Model) -> plan::Model {
-    plan::Model { mains: model.on_mains(), wiring: wiring(model) }
+    plan::Model {
+        mains: model.on_mains(),
+        label: model.label.clone(),
+        latency_ms: model.latency_ms,
+        phantom_limit_ma: model.phantom_limit_ma,
+        draws_w: model.draws_w,
+        strip: model.strip,
+        converts: model.converts,
+        wiring: wiring(model),
+    }
+}
+
+fn mics(scene: &Scene) -> impl Iterator<Item = (String, plan::Mic)> {
+    let mics = scene.sources.iter().filter_map(|source| source.mic.as_ref());
+    mics.filter_map(|mic| {
+        let fact = plan::Mic {
+            label: mic.label.clone(),
+            kind: mic.kind.name.clone(),
+            sensitivity_mv_pa: mic.sensitivity_mv_pa,
+            needs_ma: mic.current_ma,
+            max_db_spl: mic.max_db_spl,
+            note: mic.note.clone(),
+        };
+        Some((mic.name.clone()?, fact))
+    })
+}
+
+fn carriers<'r>(rig: &'r Rig, model: &'r Model) -> impl Iterator<Item = (String, plan::Carrier)> {
+    let spoken = model.ports.iter().filter_map(|port| rig.library.carrier(&port.carrier));
+    spoken.map(|carrier| {
+        let fact = plan::Carrier {
+            length_m: carrier.length_m,
+            screened: carrier.screened,
+            locking: carrier.locking,
+            latency_ms: carrier.latency_ms,
+        };
+        (carrier.name.clone(), fact)
+    })
 }
 
 fn kinds(scene: &Scene) -> impl Iterator<Item = (String, plan::Kind)> {
@@ -155,11 +200,31 @@ fn device_list(rig: &Rig) -> Vec<plan::Device> {
             model: rig.model(index).map_or_else(String::new, |model| model.name.clone()),
             role: role(device.word).to_string(),
             label: device.label.clone(),
-            place: device.place.clone(),
+            remarks: device.remarks.clone(),
             supply: device.supply.as_ref().map(|supply| supply.value.clone()),
             out_of_use: device.out_of_use.keys().copied().collect(),
+            kept_for: kept_for(device),
+            clock: device.clock.as_ref().map(|clock| clock_text(&clock.value)),
+            rate_hz: device.rate_hz.as_ref().map(|rate| rate.value),
+            converts: device.converts,
+            backup_of: device.backup_of.map(|(of, _)| rig.device_name(of).to_string()),
+            lifted: device.lifted.iter().filter_map(|leg| Some(rig.lane(index, leg.value)?.name.clone())).collect(),
+            gain_by: device.gain_by.map(|(desk, _)| rig.device_name(desk).to_string()),
+            space_bytes: device.space_bytes.as_ref().map(|space| space.value),
         })
         .collect()
+}
+
+fn kept_for(device: &Device) -> Vec<plan::KeptFor> {
+    let kept = device.out_of_use.iter().filter(|(_, (why, _))| why != "dead");
+    kept.map(|(line, (why, _))| plan::KeptFor { line: *line, for_what: why.clone() }).collect()
+}
+
+fn clock_text(clock: &OwnClock) -> String {
+    match clock {
+        OwnClock::Internal => "internal".to_string(),
+        OwnClock::External(name) => format!("external {}", name.value),
+    }
 }
 
 fn cable_list(rig: &Rig) -> Vec<plan::Cable> {
@@ -175,6 +240,9 @@ fn link(rig: &Rig, cable: &Cable) -> plan::Cable {
         to: rig.port_text(cable.to),
         carrier: cable.carrier.clone(),
         length_m: cable.said.as_ref().and_then(metres),
+        screened: cable.said.as_ref().is_some_and(|said| said.screened),
+        locking: cable.said.as_ref().is_some_and(|said| said.locking),
+        remarks: rig.said_of.get(&cable.span).cloned().unwrap_or_default(),
         used_as: match cable.used_as {
             UsedAs::Main => "main",
             UsedAs::Redundant => "redundant",
@@ -194,6 +262,9 @@ fn lines(rig: &Rig, run: &Run) -> plan::Cable {
         to: text(run.to),
         carrier: "analogue".to_string(),
         length_m: run.said.as_ref().and_then(metres),
+        screened: run.said.as_ref().is_some_and(|said| said.screened),
+        locking: run.said.as_ref().is_some_and(|said| said.locking),
+        remarks: rig.said_of.get(&run.span).cloned().unwrap_or_default(),
         used_as: run.used_as.to_string(),
     }
 }

@@ -1,5 +1,6 @@
 //! The plan's types. Each list is in the order that its comment says; a key may be added, none re-used.
 
+use super::facts::{Carrier, KeptFor, Kind, Mic, Output, PersonalFeed, PowerStep, Remarks, Source, SpareCable};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -22,6 +23,15 @@ pub struct Plan {
     pub sources: Vec<Source>,
     /// By place, in the order of devices and banks.
     pub plugs: Vec<Plug>,
+    /// What the output rows say: by what leaves, then by where it goes.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub outputs: Vec<Output>,
+    /// What the rows of the personal-monitor feeds say: by desk, then number.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub personal: Vec<PersonalFeed>,
+    /// Laid and unplugged, in the order of their lengths.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub spare_cables: Vec<SpareCable>,
     /// By mix: desk, bank, number.
     pub mixes: Vec<Mix>,
     /// By device, then bank in the model's order, then number.
@@ -39,6 +49,12 @@ pub struct Plan {
     /// Every kind of source that is plugged in, by name.
     #[serde(skip_serializing_if = "BTreeMap::is_empty", default)]
     pub kinds: BTreeMap<String, Kind>,
+    /// Every declared microphone or DI that a source has, by name.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty", default)]
+    pub mics: BTreeMap<String, Mic>,
+    /// Every carrier that a port of these models speaks, by name.
+    #[serde(skip_serializing_if = "BTreeMap::is_empty", default)]
+    pub carriers: BTreeMap<String, Carrier>,
     /// Every model used, by name.
     pub models: BTreeMap<String, Model>,
     /// Filled by whoever prints the plan as JSON.
@@ -55,7 +71,7 @@ pub struct ShowHead {
     pub date: Option<String>,
 }
 
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Device {
     pub name: String,
     pub model: String,
@@ -63,8 +79,8 @@ pub struct Device {
     pub role: String,
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub label: Option<String>,
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub place: Option<String>,
+    #[serde(flatten)]
+    pub remarks: Remarks,
     /// The mains supply that it is plugged into.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub supply: Option<String>,
@@ -72,6 +88,30 @@ pub struct Device {
     /// carry silence.
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub out_of_use: Vec<u32>,
+    /// Those of them that are kept for something.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub kept_for: Vec<KeptFor>,
+    /// What it runs on, where it says so: `internal`, or `external` with the clock's name behind it.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub clock: Option<String>,
+    /// The rate that it says, in hertz.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub rate_hz: Option<u32>,
+    /// A sample-rate converter stands at its digital lines.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub converts: bool,
+    /// The device that it stands in for.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub backup_of: Option<String>,
+    /// Legs of a split whose ground is lifted.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub lifted: Vec<String>,
+    /// The desk that turns its gains.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub gain_by: Option<String>,
+    /// Free on what it records to, in bytes.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub space_bytes: Option<f64>,
 }
 
 /// Either a link between two ports, `foh.portA` to `stage-left.up`, slot n to slot n both ways, as far
@@ -79,7 +119,7 @@ pub struct Device {
 /// `stage-left.in 1-12`, in order, one way, from an `out` bank to an `in` bank, one range at each end.
 /// A link's `carrier` is that of both its ports. A `spare` is not plugged in, and a `redundant` cable
 /// carries what the main one carries: neither brings a signal of its own.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Cable {
     pub from: String,
     pub to: String,
@@ -87,9 +127,17 @@ pub struct Cable {
     /// All lengths together, in metres.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub length_m: Option<f64>,
+    /// Its cable is said to be screened, or to lock.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub screened: bool,
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub locking: bool,
     /// main, redundant, spare, snake, loom
     #[serde(rename = "use")]
     pub used_as: String,
+    /// As the row of the link or the loom says it.
+    #[serde(flatten)]
+    pub remarks: Remarks,
 }
 
 /// One attribute that a `change` set.
@@ -108,19 +156,6 @@ pub struct Change {
     pub was_in: Option<String>,
     pub now: String,
     pub now_in: String,
-}
-
-/// A source as its row declares it.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-pub struct Source {
-    pub source: String,
-    pub label: String,
-    /// A key of `kinds`.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub kind: Option<String>,
-    /// What the instrument gives to its DI: passive, piezo, active, line.
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub pickup: Option<String>,
 }
 
 /// A source plugged into a socket.
@@ -241,6 +276,12 @@ pub struct Act {
     pub cables: Vec<Cable>,
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub sources: Vec<Source>,
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub outputs: Vec<Output>,
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub personal: Vec<PersonalFeed>,
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub spare_cables: Vec<SpareCable>,
     pub plugs: Vec<Plug>,
     pub settings: Vec<Setting>,
     pub mixes: Vec<Mix>,
@@ -258,59 +299,30 @@ pub struct Replaced {
     pub by: String,
 }
 
-/// What is switched on together. Each step after all that feeds it; gear that feeds each other stands in one;
-/// what makes the sound in the last. Passive gear, and what a link gives its power, stands in none.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-pub struct PowerStep {
-    /// Why in this place, for people.
-    pub why: String,
-    /// Sources with a switch of their own, by name.
-    #[serde(skip_serializing_if = "Vec::is_empty", default)]
-    pub sources: Vec<String>,
-    /// The device that clocks the rig first, then by name.
-    #[serde(skip_serializing_if = "Vec::is_empty", default)]
-    pub devices: Vec<Powered>,
-    /// Of the last step: sockets on which an amplifier, a powered loudspeaker or a sender hangs. By device, then as
-    /// in the model. What an output row does not say the use of counts among them.
-    #[serde(skip_serializing_if = "Vec::is_empty", default)]
-    pub outputs: Vec<String>,
-}
-
-/// A device and the mains supply that it says.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Powered {
-    pub device: String,
-    #[serde(skip_serializing_if = "Option::is_none", default)]
-    pub supply: Option<String>,
-}
-
-/// What a kind of source is.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Kind {
-    /// mic, line, instrument …: what travels on its cable.
-    pub signal: String,
-    /// needs, tolerates, never
-    pub phantom: String,
-    /// Of a DI: the pickups that it is made for.
-    #[serde(skip_serializing_if = "Vec::is_empty", default)]
-    pub suits: Vec<String>,
-    /// No sound that anybody may hear.
-    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
-    pub data: bool,
-    /// Speech to the crew and the stage.
-    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
-    pub talkback: bool,
-    /// What gives it has a switch of its own, unless it is a passive or piezo pickup.
-    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
-    pub mains: bool,
-}
-
 /// What a model is inside. Enough to recompute every signal from plugs, settings and cables.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Model {
     /// It has a switch of its own: it is neither passive nor powered by a link.
     #[serde(skip_serializing_if = "std::ops::Not::not", default)]
     pub mains: bool,
+    /// How sheets call it.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub label: Option<String>,
+    /// From a socket to a port or back, or through a desk.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub latency_ms: Option<f64>,
+    /// What all its preamps together may give.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub phantom_limit_ma: Option<f64>,
+    /// In watts.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub draws_w: Option<f64>,
+    /// So many letters a channel strip shows.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub strip: Option<u32>,
+    /// A sample-rate converter stands at its digital lines.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub converts: bool,
     pub wiring: Wiring,
 }
 
@@ -341,7 +353,7 @@ pub enum Role {
     Origin,
 }
 
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Bank {
     pub bank: String,
     pub size: u32,
@@ -357,6 +369,17 @@ pub struct Bank {
     /// A transformer: passes no phantom.
     #[serde(skip_serializing_if = "std::ops::Not::not", default)]
     pub isolated: bool,
+    /// Of preamps: from lowest to highest.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub gain_db: Option<(f64, f64)>,
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub pad: bool,
+    /// The level at which it clips.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub clip_dbu: Option<f64>,
+    /// Stereo pairs start on odd numbers.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub pairs: bool,
 }
 
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -365,6 +388,11 @@ pub struct Port {
     pub carrier: String,
     /// desk, next, any
     pub faces: String,
+    /// It gives power to what hangs on it, or needs it.
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub powers: bool,
+    #[serde(skip_serializing_if = "std::ops::Not::not", default)]
+    pub needs_power: bool,
     /// By rate, each the number of slots into and out of the device. The show's rate takes the entry
     /// of the lowest rate that is not below it.
     pub slots: Vec<Slots>,
@@ -506,6 +534,8 @@ impl Plan {
     /// Takes out what a plan with errors must not show. Devices, cables and models stay.
     pub fn withhold(&mut self) {
         self.sources.clear();
+        self.outputs.clear();
+        self.personal.clear();
         self.plugs.clear();
         self.settings.clear();
         self.signals.clear();

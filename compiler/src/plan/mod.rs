@@ -4,6 +4,7 @@
 
 mod before;
 mod data;
+mod facts;
 mod json;
 mod point;
 mod table;
@@ -13,6 +14,7 @@ mod view;
 
 pub use before::acts_before;
 pub use data::*;
+pub use facts::*;
 pub use json::json;
 pub use text::text;
 pub use trace::{Hop, InActs, Trace, TraceError, Way, trace};

@@ -2,6 +2,7 @@
 //! plan, and it makes no claim that the plan does not make.
 
 use super::data::{Act, Cable, Device, Mix, Plan, Plug, Replaced, Setting, Signal, Wiring};
+use super::facts::{Output, Source};
 use super::point::{Points, point};
 
 /// Lists of the plan that hold together. Settings stand by device, bank and number.
@@ -9,7 +10,9 @@ pub(crate) struct View<'p> {
     pub plan: &'p Plan,
     pub devices: Vec<&'p Device>,
     pub cables: Vec<&'p Cable>,
+    pub sources: Vec<&'p Source>,
     pub plugs: Vec<&'p Plug>,
+    pub outputs: Vec<&'p Output>,
     pub settings: Vec<&'p Setting>,
     pub mixes: Vec<&'p Mix>,
     pub signals: Vec<&'p Signal>,
@@ -50,7 +53,9 @@ impl<'p> View<'p> {
             plan,
             devices: gather(house, &plan.devices, acts, |act| &act.devices),
             cables: gather(house, &plan.cables, acts, |act| &act.cables),
+            sources: gather(house, &plan.sources, acts, |act| &act.sources),
             plugs: gather(house, &plan.plugs, acts, |act| &act.plugs),
+            outputs: gather(house, &plan.outputs, acts, |act| &act.outputs),
             settings: gather(house, &plan.settings, acts, |act| &act.settings),
             mixes: gather(house, &plan.mixes, acts, |act| &act.mixes),
             signals: gather(house, &plan.signals, acts, |act| &act.signals),

@@ -6,11 +6,12 @@ use super::links;
 use super::model::{Lane, LaneKind, Model};
 use super::model_items::{self, LARGEST_BANK, unknown};
 use super::points::Point;
+use super::remarks::remarks;
 use crate::diagnostics::{Diagnostic, Sort};
-use crate::plan::Role;
-use crate::project::{Patch, Row, Show, nearest};
+use crate::plan::{Remarks, Role};
+use crate::project::{Patch, Row, Show, attrs, nearest};
 use crate::source::{At, Span};
-use crate::syntax::ast::{self, Attr, AttrKind, DeviceWord, Numbers, OwnClock, Place};
+use crate::syntax::ast::{self, Attr, AttrKind, DeviceWord, Numbers, OwnClock};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
@@ -25,7 +26,7 @@ pub struct Device {
     /// Its model is not known, which has been said; nobody complains about its banks.
     pub model_missing: bool,
     pub label: Option<String>,
-    pub place: Option<String>,
+    pub remarks: Remarks,
     /// Lines that nothing may use, with what for (`dead`, or what they are reserved for).
     pub out_of_use: BTreeMap<u32, (String, Span)>,
     pub offset: Option<At<u32>>,
@@ -105,7 +106,9 @@ pub struct Rig {
     pub devices: Vec<Device>,
     pub cables: Vec<Cable>,
     pub runs: Vec<Run>,
-    pub spare_cables: Vec<(ast::Cable, Span)>,
+    pub spare_cables: Vec<(ast::Cable, Remarks)>,
+    /// What the rows of links and looms say for people, by the span of their cables.
+    pub said_of: BTreeMap<Span, Remarks>,
     /// What may have been declared where nobody could read it.
     pub broken: Rc<Unread>,
     pub(super) by_name: BTreeMap<String, u32>,
@@ -196,6 +199,7 @@ pub fn build(show: &Show, gear: &Gear, patch: &Patch, act: Option<&str>, found: 
         cables: Vec::new(),
         runs: Vec::new(),
         spare_cables: spare_cables(patch),
+        said_of: BTreeMap::new(),
         broken: gear.broken.clone(),
         by_name,
         peers: BTreeMap::new(),
@@ -210,12 +214,9 @@ pub fn build(show: &Show, gear: &Gear, patch: &Patch, act: Option<&str>, found: 
     rig
 }
 
-fn spare_cables(patch: &Patch) -> Vec<(ast::Cable, Span)> {
-    let cable = |attr: &Attr| match &attr.kind {
-        AttrKind::Cable(cable) => Some((cable.clone(), attr.span)),
-        _ => None,
-    };
-    patch.spare_cables.iter().flat_map(|row| row.node.iter().filter_map(cable)).collect()
+fn spare_cables(patch: &Patch) -> Vec<(ast::Cable, Remarks)> {
+    let cables = patch.spare_cables.iter();
+    cables.filter_map(|row| Some((attrs::cable(&row.node)?.0.clone(), remarks(&row.node)))).collect()
 }
 
 fn clock(rig: &Rig, show: &Show, found: &mut Vec<Diagnostic>) -> Option<u32> {
@@ -261,7 +262,7 @@ fn device(row: &Row<ast::Device>, models: &mut Vec<Model>, gear: &Gear, found: &
         model,
         model_missing: missing,
         label: node.label.as_ref().map(|label| label.value.clone()),
-        place: None,
+        remarks: remarks(&node.attrs),
         out_of_use: BTreeMap::new(),
         offset: None,
         slot: None,
@@ -296,10 +297,8 @@ fn facts(device: &mut Device, attr: &Attr, lines: u32, found: &mut Vec<Diagnosti
         }
         AttrKind::Dead(numbers) => out_of_use(device, numbers, "dead", lines, found),
         AttrKind::Reserved { lines: numbers, for_what } => {
-            let what = for_what.as_ref().map_or("something else", |text| text.value.as_str()).to_string();
-            out_of_use(device, numbers, &what, lines, found);
+            out_of_use(device, numbers, &kept_for(for_what.as_ref()), lines, found);
         }
-        AttrKind::Place(place) => device.place = Some(place_text(place)),
         AttrKind::ClockFrom(clock) => device.clock = Some(At::new(clock.clone(), attr.span)),
         AttrKind::RunsAt(rate) => match model_items::hertz(rate.value) {
             Some(hertz) => device.rate_hz = Some(At::new(hertz, attr.span)),
@@ -309,6 +308,11 @@ fn facts(device: &mut Device, attr: &Attr, lines: u32, found: &mut Vec<Diagnosti
         AttrKind::Supply(supply) => device.supply = Some(At::new(supply.value.clone(), attr.span)),
         _ => {}
     }
+}
+
+/// What a reserved line is reserved for.
+pub(super) fn kept_for(what: Option<&ast::Text>) -> String {
+    what.map_or("something else", |text| text.value.as_str()).to_string()
 }
 
 fn not_a_rate(span: Span, message: &str) -> Diagnostic {
@@ -339,17 +343,6 @@ fn no_such_leg(device: &str, name: &ast::Name, legs: &[&str]) -> Diagnostic {
         [] => "only a split has legs; of a DI say `lifted` in its input row".to_string(),
         legs => format!("its legs are {}", legs.join(", ")),
     })
-}
-
-/// A place as sheets print it.
-pub fn place_text(place: &Place) -> String {
-    match place {
-        Place::Named(name) => name.value.clone(),
-        Place::Metres { across, up } => {
-            format!("{} {}, {} {}", across.value.number, across.value.unit, up.value.number, up.value.unit)
-        }
-        Place::Text(text) => text.value.clone(),
-    }
 }
 
 fn out_of_use(device: &mut Device, numbers: &Numbers, why: &str, lines: u32, found: &mut Vec<Diagnostic>) {

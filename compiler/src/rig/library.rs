@@ -41,6 +41,17 @@ pub struct MicFact {
     pub sensitivity_mv_pa: Option<f64>,
     pub current_ma: Option<f64>,
     pub max_db_spl: Option<f64>,
+    pub note: Option<String>,
+    /// The name of a declared one; none of a bare kind.
+    pub name: Option<String>,
+}
+
+impl MicFact {
+    /// One of which no more is known than its kind.
+    fn bare(kind: KindFact, label: &str) -> MicFact {
+        let label = label.to_string();
+        MicFact { kind, label, sensitivity_mv_pa: None, current_ma: None, max_db_spl: None, note: None, name: None }
+    }
 }
 
 #[derive(Clone, Debug, Default)]
@@ -115,9 +126,7 @@ impl Library {
             talkback: false,
             mains: false,
         };
-        let fact =
-            MicFact { kind, label: name.to_string(), sensitivity_mv_pa: None, current_ma: None, max_db_spl: None };
-        self.mics.insert(name.to_string(), fact);
+        self.mics.insert(name.to_string(), MicFact::bare(kind, name));
     }
 
     fn add_mic(&mut self, mic: &crate::syntax::ast::Mic, broken: &BTreeSet<String>, found: &mut Vec<Diagnostic>) {
@@ -145,6 +154,8 @@ impl Library {
             sensitivity_mv_pa: mic.sensitivity.as_ref().map(|s| s.value.number),
             current_ma: mic.current.as_ref().and_then(|c| c.value.milliamperes()),
             max_db_spl: mic.max.as_ref().map(|m| m.value.number),
+            note: mic.note.as_ref().map(|note| note.value.clone()),
+            name: Some(mic.name.value.clone()),
         };
         self.mics.insert(mic.name.value.clone(), fact);
     }
@@ -161,8 +172,7 @@ impl Library {
     pub fn mic(&self, name: &str) -> Option<MicFact> {
         self.mics.get(name).cloned().or_else(|| {
             let kind = self.kinds.get(name)?.clone();
-            let label = kind.name.clone();
-            Some(MicFact { kind, label, sensitivity_mv_pa: None, current_ma: None, max_db_spl: None })
+            Some(MicFact::bare(kind, name))
         })
     }
 

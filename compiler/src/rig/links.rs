@@ -1,13 +1,14 @@
 //! Cables: which port joins which, and which analogue line ends in which socket. A cable that cannot
 //! work is reported and left out, so that later phases see only what carries signals.
 
-use super::build::{ANY_SIGNAL, Cable, LinkEnd, Rig, Run, UsedAs};
+use super::build::{ANY_SIGNAL, Cable, LinkEnd, Rig, Run, UsedAs, kept_for};
 use super::model::{LaneKind, PortFact};
 use super::model_items::{no_part, unknown};
 use super::points::{Asked, Point};
+use super::remarks::remarks;
 use crate::diagnostics::{Diagnostic, Sort, counted};
 use crate::plan::Role;
-use crate::project::{Patch, Row, nearest};
+use crate::project::{Patch, Row, attrs, nearest};
 use crate::source::Span;
 use crate::syntax::ast::{self, Attr, AttrKind, Dotted, Faces, FeedVerdict};
 use std::collections::BTreeSet;
@@ -22,6 +23,7 @@ pub fn join(rig: &mut Rig, devices: &[&Row<ast::Device>], patch: &Patch, found: 
         let to = port_end(rig, &link.node.to, true, found);
         let said = cable_of(&link.node.attrs);
         let span = link.node.from.span.to(link.node.to.span);
+        rig.said_of.insert(span, remarks(&link.node.attrs));
         lay(rig, from, to, UsedAs::Main, said, span, found);
     }
     for row in devices {
@@ -33,6 +35,8 @@ pub fn join(rig: &mut Rig, devices: &[&Row<ast::Device>], patch: &Patch, found: 
         let Some(from) = from else { continue };
         match to {
             Some(to) => {
+                rig.said_of.insert(loom.node.to.span, remarks(&loom.node.attrs));
+                dead_lines(rig, &to, &loom.node.attrs, found);
                 lines(rig, &from, &to, "loom", cable_of(&loom.node.attrs), loom.node.to.span, found);
             }
             None => rig.unlaid.extend(from.iter().map(|point| point.device)),
@@ -42,6 +46,26 @@ pub fn join(rig: &mut Rig, devices: &[&Row<ast::Device>], patch: &Patch, found: 
     index_of(rig);
     loops(rig, found);
     depth(rig, found);
+}
+
+/// A dead or reserved line of a loom ends in a socket that nothing may use.
+fn dead_lines(rig: &mut Rig, to: &[Point], attrs: &[Attr], found: &mut Vec<Diagnostic>) {
+    let dead = attrs::dead(attrs).map(|(numbers, _)| (numbers, "dead".to_string()));
+    let kept = attrs::reserved(attrs).map(|(numbers, what, _)| (numbers, kept_for(what)));
+    for (numbers, why) in dead.into_iter().chain(kept) {
+        for range in &numbers.ranges {
+            if range.first == 0 || range.last as usize > to.len() {
+                let message = format!("this loom has lines 1-{}", to.len());
+                found.push(Diagnostic::error("no-such-point", range.span, message));
+                continue;
+            }
+            for end in to.iter().skip(range.first as usize - 1).take((range.last - range.first) as usize + 1) {
+                if let Some(device) = rig.devices.get_mut(end.device as usize) {
+                    device.out_of_use.insert(end.number, (why.clone(), range.span));
+                }
+            }
+        }
+    }
 }
 
 fn index_of(rig: &mut Rig) {

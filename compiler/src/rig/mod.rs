@@ -9,12 +9,14 @@ mod model;
 mod model_items;
 mod points;
 mod preamps;
+mod remarks;
 mod wiring;
 
-pub use build::{ANY_SIGNAL, Cable, Device, Gear, LinkEnd, Rig, Run, Unread, UsedAs, build, metres, place_text};
+pub use build::{ANY_SIGNAL, Cable, Device, Gear, LinkEnd, Rig, Run, Unread, UsedAs, build, metres};
 pub use library::{KindFact, Library, MicFact};
 pub use model::{Carry, Copy, Feed, How, Lane, LaneKind, Model, NamedBlock, PortFact, Reserved, Ride, RouteFact, Take};
 pub(crate) use model_items::unknown;
 pub use points::{Asked, Point, Side, all_of, beyond};
 pub use preamps::{Preamp, brought_supply, copper_ends, preamp_for, preamps_of, sockets_beyond, ways_to_preamps};
+pub use remarks::{place_text, remarks};
 pub use wiring::wiring;

@@ -282,7 +282,8 @@ impl Making<'_> {
     fn facts(&mut self, item: &ModelItem) {
         use ModelItemKind as K;
         match &item.kind {
-            K::Bank(_) | K::Port(_) | K::Note(_) => {}
+            K::Bank(_) | K::Port(_) => {}
+            K::Note(label) => self.model.label = Some(label.value.clone()),
             K::Passes { port, other, one_way } => {
                 if let (Some(port), Some(other)) = (self.find_port(port), self.find_port(other)) {
                     // `up passes thru` is both ways; `personal passes up one way` is from up to personal.

@@ -66,6 +66,10 @@ fn banks(model: &Model) -> Vec<plan::Bank> {
             signal: lane.signal.clone(),
             phantom: lane.phantom,
             isolated: lane.isolated,
+            gain_db: lane.gain,
+            pad: lane.pad,
+            clip_dbu: lane.clip_dbu,
+            pairs: lane.pairs,
         }),
         _ => None,
     };
@@ -91,6 +95,8 @@ fn ports(model: &Model) -> Vec<plan::Port> {
             port: port.name.clone(),
             carrier: port.carrier.clone(),
             faces: faces(port.faces).to_string(),
+            powers: port.powers,
+            needs_power: port.needs_power,
             slots: slots(&port.slots),
         })
         .collect()

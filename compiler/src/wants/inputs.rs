@@ -12,7 +12,7 @@ use super::{RowFact, RowKind, Scene, Source, Spot, Stated, Target, Want, WantKin
 use crate::diagnostics::{Diagnostic, Sort, Vacancy, counted};
 use crate::project::attrs;
 use crate::project::{Input, Patch, Row, nearest};
-use crate::rig::{Asked, MicFact, Point};
+use crate::rig::{Asked, MicFact, Point, remarks};
 use crate::source::{At, Span};
 use crate::syntax::ast::{Numbers, Priority, Range};
 use std::collections::{BTreeMap, BTreeSet};
@@ -231,6 +231,11 @@ fn declare(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
             spare_for: None,
             pickup: attrs::pickup(&row.attrs).map(|(pickup, _)| pickup.clone()),
             lifted: attrs::lifted(&row.attrs),
+            level_db_spl: attrs::level(&row.attrs).map(|(level, _)| level.value.number),
+            stereo: stereo.is_some(),
+            via,
+            remarks: remarks(&row.attrs),
+            again: Vec::new(),
         };
         let at = scene.sources.len();
         scene.sources.push(source);

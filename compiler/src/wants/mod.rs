@@ -16,6 +16,7 @@ pub use names::{Speaker, of_acts};
 pub use scene::{Scene, scene};
 pub use uses::{OUTPUT_USES, Use, uses_meant};
 
+use crate::plan::Remarks;
 use crate::rig::{MicFact, Point};
 use crate::source::{At, Span};
 use crate::syntax::ast::{Name, Pickup, Priority, Stand};
@@ -53,6 +54,13 @@ pub struct Source {
     /// What it stands in for, by index, and where that is said.
     pub spare_for: Option<At<Vec<usize>>>,
     pub pickup: Option<At<Pickup>>,
+    /// What it plays at, in dB SPL.
+    pub level_db_spl: Option<f64>,
+    pub stereo: bool,
+    pub via: Option<(u32, u32)>,
+    pub remarks: Remarks,
+    /// What second rows say of it, by the desk of each.
+    pub again: Vec<(u32, Remarks)>,
     /// The ground lift of this DI is on.
     pub lifted: Option<Span>,
 }
@@ -191,6 +199,16 @@ pub struct Output {
     pub label: Option<String>,
     pub row: usize,
     pub stereo: bool,
+    pub remarks: Remarks,
+}
+
+/// A personal-monitor feed, number by number.
+#[derive(Clone, Debug)]
+pub struct Personal {
+    pub feed: Point,
+    pub of: Target,
+    pub stereo: bool,
+    pub remarks: Remarks,
 }
 
 /// What a pin fixes: these points are fed by those, in order, or by a named block.

@@ -1,12 +1,13 @@
 //! Output rows and personal-monitor feeds: which mix must leave where, and what a mix carries.
 
 use super::{
-    Mix, Output, Replaced, RowFact, RowKind, Scene, Source, Speaker, Spot, Target, Use, Want, WantKind, labels,
+    Mix, Output, Personal, Replaced, RowFact, RowKind, Scene, Source, Speaker, Spot, Target, Use, Want, WantKind,
+    labels,
 };
 use crate::diagnostics::{Diagnostic, Sort, Vacancy, counted};
 use crate::plan::Role;
 use crate::project::{self, Patch, Row, attrs};
-use crate::rig::{Asked, LaneKind, Point, beyond};
+use crate::rig::{Asked, LaneKind, Point, beyond, remarks};
 use crate::source::Span;
 use crate::syntax::ast::{DeviceWord, Dotted, Numbers, Priority, Sources, Term, Terms};
 use std::collections::{BTreeMap, BTreeSet};
@@ -157,7 +158,8 @@ fn output(
                 continue;
             }
             taken.insert(*to, (name.clone(), place.unwrap_or(node.span)));
-            scene.outputs.push(Output { from: *from, to: *to, used_as, label: label.clone(), row, stereo });
+            let remarks = remarks(&node.attrs);
+            scene.outputs.push(Output { from: *from, to: *to, used_as, label: label.clone(), row, stereo, remarks });
             if from != to {
                 scene.wants.push(Want { end: *to, what: Target::Point(*from), via: None, kind: WantKind::Output, row });
             }
@@ -351,6 +353,8 @@ pub fn read_personal(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnosti
             }
             let end = Point { device: desk, lane, number };
             scene.wants.push(Want { end, what, via: None, kind: WantKind::Personal, row: fact });
+            let stereo = attrs::stereo(&node.attrs).is_some();
+            scene.personal.push(Personal { feed: end, of: what, stereo, remarks: remarks(&node.attrs) });
             for hub in hubs(scene, desk, number) {
                 let what = Target::Point(end);
                 scene.wants.push(Want { end: hub, what, via: None, kind: WantKind::Personal, row: fact });

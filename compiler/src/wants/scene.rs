@@ -1,7 +1,9 @@
 //! The house or one act, with everything its rows want.
 
 use super::names::OfActs;
-use super::{Kept, Mix, Never, Output, Pin, PinFrom, Recording, Replaced, RowFact, RowKind, Source, Speaker, Want};
+use super::{
+    Kept, Mix, Never, Output, Personal, Pin, PinFrom, Recording, Replaced, RowFact, RowKind, Source, Speaker, Want,
+};
 use super::{free, inputs, keep, outputs, record};
 use crate::diagnostics::{Diagnostic, Sort, counted};
 use crate::project::{Patch, Show};
@@ -25,6 +27,7 @@ pub struct Scene {
     /// Every origin that some row sends or says the contents of, in order of points.
     pub mixes: BTreeMap<Point, Mix>,
     pub outputs: Vec<Output>,
+    pub personal: Vec<Personal>,
     pub kept: Vec<Kept>,
     pub recordings: Vec<Recording>,
     pub pins: Vec<Pin>,
@@ -50,6 +53,7 @@ pub fn scene(show: &Show, patch: &Patch, rig: Rig, of_acts: &Rc<OfActs>, found: 
         nevers: Vec::new(),
         mixes: BTreeMap::new(),
         outputs: Vec::new(),
+        personal: Vec::new(),
         kept: Vec::new(),
         recordings: Vec::new(),
         pins: Vec::new(),

@@ -232,7 +232,14 @@ fn devices(plan: &mut Plan, dice: &mut Dice) {
         };
         if known(&from) && known(&to) {
             let (from, to) = if dice.one_in(3) { (to, from) } else { (from, to) };
-            plan.cables.push(Cable { from, to, carrier: "c".into(), length_m: None, used_as: "main".into() });
+            plan.cables.push(Cable {
+                from,
+                to,
+                carrier: "c".into(),
+                length_m: None,
+                used_as: "main".into(),
+                ..Cable::default()
+            });
         }
     }
 }
@@ -256,7 +263,14 @@ fn runs(plan: &mut Plan, dice: &mut Dice) {
         let lines = 1 + dice.below(2);
         let (from, to) = (format!("{snake}.tail 1-{lines}"), format!("{target}.in 2-{}", lines + 1));
         let (from, to) = if lines == 1 { (format!("{snake}.tail 1"), format!("{target}.in 2")) } else { (from, to) };
-        plan.cables.push(Cable { from, to, carrier: "analogue".into(), length_m: None, used_as: "snake".into() });
+        plan.cables.push(Cable {
+            from,
+            to,
+            carrier: "analogue".into(),
+            length_m: None,
+            used_as: "snake".into(),
+            ..Cable::default()
+        });
     }
 }
 

@@ -84,7 +84,14 @@ fn device(text: &str) -> Device {
 fn cable(text: &str, used_as: &str) -> Cable {
     let (from, to) = text.split_once(" to ").unwrap();
     let carrier = if from.contains(' ') { "analogue" } else { "aes50" };
-    Cable { from: from.into(), to: to.into(), carrier: carrier.into(), length_m: Some(10.0), used_as: used_as.into() }
+    Cable {
+        from: from.into(),
+        to: to.into(),
+        carrier: carrier.into(),
+        length_m: Some(10.0),
+        used_as: used_as.into(),
+        ..Cable::default()
+    }
 }
 
 fn plug(text: &str) -> Plug {

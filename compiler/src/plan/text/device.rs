@@ -3,7 +3,7 @@
 
 use super::order::device_of;
 use super::usage::{Usage, slots_at};
-use super::{channels, mixes, settings, sockets};
+use super::{channels, mixes, said, settings, sockets};
 use crate::plan::data::{Cable, Device};
 use crate::plan::point::ranges;
 use crate::plan::table::{Table, clean};
@@ -19,7 +19,7 @@ pub(super) fn print(out: &mut String, view: &View, full: &View, device: &Device,
     section(&mut body, "preamps", &settings::preamps(view, &device.name));
     section(&mut body, "channel list", &channels::list(view, full, device));
     section(&mut body, "mixes", &mixes::list(view, full, device));
-    section(&mut body, "carries", &sockets::outputs(view, device));
+    section(&mut body, "carries", &sockets::outputs(view, full, device));
     section(&mut body, "comes along, though nobody asked", &sockets::dragged(view, device));
     if let Some(usage) = usage {
         section(&mut body, "slots in use", &slots(view, device, usage));
@@ -38,8 +38,8 @@ fn heading(device: &Device) -> String {
     if let Some(label) = &device.label {
         line.push_str(&format!(", \"{label}\""));
     }
-    if let Some(place) = &device.place {
-        line.push_str(&format!(", stands {place}"));
+    for said in said::of_device(device) {
+        line.push_str(&format!(", {said}"));
     }
     format!("{}\n", clean(&line))
 }
@@ -59,7 +59,7 @@ fn plugged(view: &View, device: &Device, all: bool) -> Table {
         let end = format!("{}.{}", device.name, port.port);
         let mut free = true;
         for (cable, other) in view.cables.iter().filter_map(|cable| Some((*cable, other_end(cable, &end)?))) {
-            table.row([port.port.clone(), format!("to {other}"), length(cable), what(cable)]);
+            table.row([port.port.clone(), format!("to {other}"), length(cable.length_m), what(cable)]);
             free = false;
         }
         if free && all {
@@ -69,10 +69,10 @@ fn plugged(view: &View, device: &Device, all: bool) -> Table {
     for cable in view.cables.iter().filter(|cable| cable.from.contains(' ') || cable.to.contains(' ')) {
         let own = |end: &str| end.strip_prefix(&device.name).and_then(|rest| rest.strip_prefix('.')).map(String::from);
         if let Some(here) = own(&cable.from).filter(|_| device_of(&cable.from) == Some(&device.name)) {
-            table.row([here, format!("to {}", cable.to), length(cable), what(cable)]);
+            table.row([here, format!("to {}", cable.to), length(cable.length_m), what(cable)]);
         }
         if let Some(here) = own(&cable.to).filter(|_| device_of(&cable.to) == Some(&device.name)) {
-            table.row([here, format!("from {}", cable.from), length(cable), what(cable)]);
+            table.row([here, format!("from {}", cable.from), length(cable.length_m), what(cable)]);
         }
     }
     table
@@ -88,12 +88,14 @@ fn other_end<'c>(cable: &'c Cable, end: &str) -> Option<&'c str> {
     }
 }
 
-pub(super) fn length(cable: &Cable) -> String {
-    cable.length_m.map(|metres| format!("{metres} m")).unwrap_or_default()
+pub(super) fn length(metres: Option<f64>) -> String {
+    metres.map(|metres| format!("{metres} m")).unwrap_or_default()
 }
 
 pub(super) fn what(cable: &Cable) -> String {
-    if cable.used_as == "main" { cable.carrier.clone() } else { format!("{}, {}", cable.carrier, cable.used_as) }
+    let used_as = Some(cable.used_as.clone()).filter(|used_as| used_as != "main");
+    let said = said::people(&cable.remarks, true);
+    std::iter::once(cable.carrier.clone()).chain(used_as).chain(said).collect::<Vec<_>>().join(", ")
 }
 
 fn slots(view: &View, device: &Device, usage: &Usage) -> Table {

@@ -8,6 +8,7 @@ mod device;
 mod mixes;
 mod order;
 mod power;
+mod said;
 mod settings;
 mod sockets;
 mod usage;
@@ -140,7 +141,12 @@ fn spare_cables(out: &mut String, view: &View) {
     let mut table = Table::default();
     for cable in view.cables.iter().filter(|cable| cable.used_as == "spare") {
         let ends = [&cable.from, &cable.to].into_iter().filter(|end| !end.is_empty()).cloned().collect::<Vec<_>>();
-        table.row([device::length(cable), cable.carrier.clone(), ends.join(" to ")]);
+        table.row([device::length(cable.length_m), cable.carrier.clone(), ends.join(" to ")]);
+    }
+    for cable in &view.plan.spare_cables {
+        let built = [(cable.screened, "screened"), (cable.locking, "locking")];
+        let built: Vec<&str> = built.iter().filter(|(is, _)| *is).map(|(_, word)| *word).collect();
+        table.row([device::length(cable.length_m), built.join(" "), said::people(&cable.remarks, true).join(", ")]);
     }
     if !table.is_empty() {
         out.push_str("\nspare cables, laid and unplugged\n");

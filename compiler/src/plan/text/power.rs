@@ -2,7 +2,8 @@
 
 use super::mixes::lines;
 use super::sockets::in_runs;
-use crate::plan::data::{Plan, PowerStep};
+use crate::plan::data::Plan;
+use crate::plan::facts::{PowerStep, Powered};
 use crate::plan::table::Table;
 
 /// Nothing where there is nothing to order.
@@ -25,7 +26,7 @@ pub(super) fn text(plan: &Plan) -> String {
 
 /// `foh (Stage A)`, `what hangs on foh.out 1-2`
 fn entries(step: &PowerStep) -> Vec<String> {
-    let device = |entry: &crate::plan::data::Powered| {
+    let device = |entry: &Powered| {
         let supply = entry.supply.as_ref().map(|supply| format!(" ({supply})")).unwrap_or_default();
         format!("{}{supply}", entry.device)
     };

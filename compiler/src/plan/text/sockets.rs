@@ -1,14 +1,16 @@
 //! What is plugged in, what comes out, and what carries nothing. Says only what the plan says.
 
+use super::said;
 use super::settings::preamp;
 use super::usage::Usage;
 use crate::plan::data::{Bank, Device, End, Role, Signal};
 use crate::plan::point::{Points, point, range, ranges};
 use crate::plan::table::Table;
 use crate::plan::view::View;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
-/// Number, source, label, microphone and stand where it stands, 48 V, gain, pad, and the line it comes by.
+/// Number, source, label, microphone and stand where it stands, 48 V, gain, pad, what else is said of it, and the
+/// line it comes by.
 pub(super) fn inputs(view: &View, full: &View, device: &Device) -> Table {
     let mut table = Table::default();
     for bank in banks(view, device, |bank| bank.role == Role::In) {
@@ -31,7 +33,8 @@ pub(super) fn inputs(view: &View, full: &View, device: &Device) -> Table {
             let gain = preamp("gain").unwrap_or_default();
             let number = format!("{} {n}", bank.bank);
             let pad = on(preamp("pad")).unwrap_or_default();
-            table.row([number, source, label, mic, stand, phantom, gain, pad, by]);
+            let said = full.sources.iter().find(|said| said.source == source).map(|said| said::of_source(said));
+            table.row([number, source, label, mic, stand, phantom, gain, pad, said.unwrap_or_default(), by]);
         }
     }
     table
@@ -64,9 +67,9 @@ pub(super) fn plugged(view: &View, at: &str) -> Option<(String, bool, Option<Str
     Some((signal.source.clone(), asks, Some(line)))
 }
 
-/// What each socket then carries: number, source, label, use, and where it is on the way to. The tail of a
-/// snake is no socket: what it carries stands where it is plugged.
-pub(super) fn outputs(view: &View, device: &Device) -> Table {
+/// What each socket then carries: number, source, label, use, what else is said of it, and where it is on the way
+/// to. The tail of a snake is no socket: what it carries stands where it is plugged.
+pub(super) fn outputs(view: &View, full: &View, device: &Device) -> Table {
     let mut table = Table::default();
     for bank in banks(view, device, |bank| bank.role == Role::Out && bank.end) {
         for n in 1..=bank.size {
@@ -84,7 +87,9 @@ pub(super) fn outputs(view: &View, device: &Device) -> Table {
                 };
                 let label = if signal.label == signal.source { String::new() } else { signal.label.clone() };
                 let used_as = end.used_as.clone().unwrap_or_default();
-                table.row([format!("{} {n}", bank.bank), signal.source.clone(), label, used_as, why]);
+                let said = full.outputs.iter().find(|said| said.to == at).map(|said| said::of_output(said));
+                let said = said.unwrap_or_default();
+                table.row([format!("{} {n}", bank.bank), signal.source.clone(), label, used_as, said, why]);
             }
         }
     }
@@ -146,12 +151,23 @@ pub(super) fn unused(view: &View, device: &Device, usage: &Usage) -> Table {
             view.in_paths(&at) != at
         };
         let (lines, free) = free.into_iter().partition::<BTreeSet<u32>, _>(lined);
-        let rows = [(free, means), (lines, "a line without a source"), (dead, "out of use, plug nothing here")];
-        for (numbers, means) in rows.iter().filter(|(numbers, _)| !numbers.is_empty()) {
-            table.row([format!("{} {}:", bank.bank, ranges(numbers)), means.to_string()]);
+        let rows = [(free, means.to_string()), (lines, "a line without a source".to_string())];
+        for (numbers, means) in rows.into_iter().chain(out_of_use(device, &dead)).filter(|row| !row.0.is_empty()) {
+            table.row([format!("{} {}:", bank.bank, ranges(&numbers)), means]);
         }
     }
     table
+}
+
+/// The lines that are kept for something, by what for, then those that are dead.
+fn out_of_use(device: &Device, lines: &BTreeSet<u32>) -> Vec<(BTreeSet<u32>, String)> {
+    let (mut kept, mut dead) = (BTreeMap::<&str, BTreeSet<u32>>::new(), lines.clone());
+    for one in device.kept_for.iter().filter(|kept| lines.contains(&kept.line)) {
+        kept.entry(&one.for_what).or_default().insert(one.line);
+        dead.remove(&one.line);
+    }
+    let kept = kept.into_iter().map(|(what, lines)| (lines, format!("kept for {what}, plug nothing here")));
+    kept.chain([(dead, "out of use, plug nothing here".to_string())]).collect()
 }
 
 fn banks<'p>(view: &View<'p>, device: &Device, wanted: fn(&Bank) -> bool) -> impl Iterator<Item = &'p Bank> {

@@ -193,3 +193,13 @@ pub enum Priority {
     Should,
     Must,
 }
+
+impl Priority {
+    pub fn word(self) -> &'static str {
+        match self {
+            Priority::May => "may",
+            Priority::Should => "should",
+            Priority::Must => "must",
+        }
+    }
+}

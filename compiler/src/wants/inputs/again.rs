@@ -2,7 +2,9 @@
 
 use super::{Reading, Via, fact, numbers_span, stated, via, want_channel};
 use crate::diagnostics::{Diagnostic, Sort, counted};
+use crate::plan::Remarks;
 use crate::project::{Patch, Row, SameInputs, attrs, nearest};
+use crate::rig::remarks;
 use crate::source::{At, Span};
 use crate::wants::{RowKind, Scene, Speaker, Spot, Stated, Target, WantKind};
 use std::collections::BTreeSet;
@@ -45,6 +47,12 @@ pub(super) fn again(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagno
     let fact = scene.add_row(fact(reading, RowKind::Again));
     if let Some(stated) = stated(reading) {
         state_again(scene, reading, &sources, &stated, found);
+    }
+    let said = remarks(&row.attrs);
+    if let Some(desk) = reading.desk.filter(|_| said != Remarks::default()) {
+        for source in &sources {
+            scene.sources.get_mut(*source).into_iter().for_each(|source| source.again.push((desk, said.clone())));
+        }
     }
     if let Some(span) = attrs::phantom(&row.attrs) {
         for source in &sources {

@@ -82,20 +82,12 @@ fn drops(rows: &[&Reading], over: usize) -> String {
             None => parts.push((priority(row), vec![name])),
         }
     }
-    let part = |(priority, names): &(Priority, Vec<String>)| format!("{} ({})", names.join(", "), word(*priority));
+    let part = |(priority, names): &(Priority, Vec<String>)| format!("{} ({})", names.join(", "), priority.word());
     parts.iter().map(part).collect::<Vec<_>>().join(", then ")
 }
 
 fn priority(reading: &Reading) -> Priority {
     attrs::priority(&reading.row.node.row.attrs).map_or(Priority::Should, |(priority, _)| priority.value)
-}
-
-fn word(priority: Priority) -> &'static str {
-    match priority {
-        Priority::May => "may",
-        Priority::Should => "should",
-        Priority::Must => "must",
-    }
 }
 
 /// The list fits: each row is told for itself. Which channels are free, `free` adds.
