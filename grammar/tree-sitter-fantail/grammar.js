@@ -273,6 +273,7 @@ module.exports = grammar({
         suits: list($, value(words.pickups)),
         data: null,
         talkback: null,
+        mains: null,
       }),
     feed: ($) => says("feed", ref($), "to", ref($), value(words.feed_verdicts), optional($.text)),
     mic: ($) => says("mic", named($), optional($.text), block($, $._open_other, $.mic_row)),
