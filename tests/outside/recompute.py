@@ -284,13 +284,12 @@ class Rig:
                 tell = lambda path: " > ".join(path) or "no way"
                 ours = " or ".join(tell(path) for _, path in giving) or "no way"
                 faults.append(f"{plug['at']}: recomputed 48 V by {ours}; the plan says by {tell(claimed)}")
-            if plug.get("phantom") and not giving:
+            if ways and not giving:
                 faults.append(f"{plug['at']}: nobody gives it 48 V")
         groups = lambda place: (place[1], place[2], (place[3] - 1) // (self.bank(place)["phantom"] or 1))
         for device, bank, group in sorted(set(map(groups, self.powered)) - set(map(groups, used))):
             faults.append(f"{device}.{bank}, switch {group + 1}: 48 V on for nobody")
         return faults
-
 
     def chains(self):
         """For every end that is heard: what has a switch on its way, the first that is switched on first."""

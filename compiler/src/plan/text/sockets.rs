@@ -51,8 +51,9 @@ fn stand(word: &str) -> String {
 
 /// `48 V from pit.in 1`: which preamp supplies a source, where it is another than the one at hand.
 pub(super) fn supplied(full: &View, source: &str) -> String {
-    let preamps = full.plugs.iter().filter(|plug| plug.source == source).filter_map(|plug| plug.phantom_path.last());
-    preamps.last().map_or_else(|| "needs 48 V".to_string(), |socket| format!("48 V from {socket}"))
+    let mut plugs = full.plugs.iter().rev().filter(|plug| plug.source == source);
+    let preamp = plugs.find_map(|plug| plug.phantom_path.last());
+    preamp.map_or_else(|| "needs 48 V".to_string(), |socket| format!("48 V from {socket}"))
 }
 
 /// The source at a socket, whether it asks for phantom, and the line that brings it, where it does not
