@@ -6,6 +6,7 @@
 pub mod advice;
 pub mod diagnostics;
 pub mod draft;
+pub mod editor;
 pub mod plan;
 pub mod project;
 pub mod quantity;
@@ -18,11 +19,18 @@ pub mod verify;
 pub mod wants;
 
 use diagnostics::Diagnostic;
+use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::Arc;
 
 /// Everything that one compilation made.
 pub struct Compiled {
     pub sources: source::Sources,
+    /// What each file says, as it was read; the library's too.
+    pub parsed: BTreeMap<source::FileId, Arc<syntax::Parsed>>,
+    /// Every include that was followed.
+    pub includes: Vec<project::Include>,
+    pub root: source::FileId,
     pub show: project::Show,
     /// The house, or each act.
     pub scenes: Vec<wants::Scene>,
@@ -52,8 +60,8 @@ pub fn compile(root: &Path, files: &dyn project::Files) -> Compiled {
     if diagnostics.iter().any(Diagnostic::is_error) {
         plan.withhold();
     }
-    let root_unread = project.root_unread;
-    Compiled { sources: project.sources, root_unread, show, scenes, plan, wanted, diagnostics }
+    let project::Project { sources, parsed, includes, root, root_unread, .. } = project;
+    Compiled { sources, parsed, includes, root, root_unread, show, scenes, plan, wanted, diagnostics }
 }
 
 /// A compilation before advice is sought and anything is allowed.
@@ -129,7 +137,7 @@ fn scenes(show: &project::Show) -> (Vec<wants::Scene>, Vec<Diagnostic>) {
     } else {
         show.acts.iter().map(|act| (Some(act.name.value.as_str()), &act.patch)).collect()
     };
-    let of_acts = std::rc::Rc::new(wants::of_acts(show));
+    let of_acts = Arc::new(wants::of_acts(show));
     let mut per_scene = Vec::new();
     let mut scenes = Vec::new();
     for (act, patch) in patches {

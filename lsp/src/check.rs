@@ -1,101 +1,93 @@
-//! One look at everything that is open: which roots to compile, and what that says for each file. It is
-//! given a snapshot and changes nothing, so that it may run beside the owner of the state.
+//! What a world says for each file, as the client shows it. It is given a world and changes nothing.
 
-use crate::convert::{self, Counted, Encoding};
-use fantail::diagnostics::{Diagnostic, Severity};
-use fantail::project::{Disk, Overlay};
-use fantail::source::{FileId, SourceFile, Span};
-use fantail::{Compiled, compile};
-use std::collections::{BTreeMap, BTreeSet};
-use std::path::{Path, PathBuf};
-use tower_lsp::lsp_types::{self, Location, Url};
-
-/// What is open at one moment, by canonical path.
-pub struct Snapshot {
-    pub texts: BTreeMap<PathBuf, String>,
-    /// How the client names the open files, and the state of each.
-    pub open: BTreeMap<PathBuf, (Url, u64)>,
-    pub encoding: Encoding,
-    /// Notes are wanted too.
-    pub notes: bool,
-}
+use crate::convert;
+use crate::world::{Show, World};
+use fantail::diagnostics::{self, Severity};
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use tower_lsp::lsp_types::{Diagnostic, Url};
 
 /// What to show for one file.
+#[derive(Clone, Debug)]
 pub struct Found {
     pub uri: Url,
     /// The state of the text that this is about; `None` for a file that is not open.
     pub revision: Option<u64>,
-    pub diagnostics: Vec<lsp_types::Diagnostic>,
+    pub diagnostics: Vec<Diagnostic>,
 }
 
-/// Everything found, by file: each open file, and each included one that has something to show.
-pub fn check(mut snapshot: Snapshot) -> Vec<Found> {
-    let files = Overlay { base: Disk, texts: std::mem::take(&mut snapshot.texts) };
-    let compiled: Vec<(&PathBuf, Compiled)> = snapshot.open.keys().map(|path| (path, compile(path, &files))).collect();
-    let included: BTreeSet<&Path> =
-        compiled.iter().flat_map(|(root, one)| paths(one).filter(move |path| path != root)).collect();
-    let mut found: BTreeMap<PathBuf, Vec<lsp_types::Diagnostic>> =
-        snapshot.open.keys().map(|path| (path.clone(), Vec::new())).collect();
-    for (root, one) in &compiled {
-        // A file that some root includes is checked there; alone it would miss what the root says.
-        if is_root(one) || !included.contains(root.as_path()) {
-            gather(&snapshot, root, one, &mut found);
+/// Everything found, by file: each open file, and each other one that has something to show.
+pub fn found(world: &World) -> Vec<Found> {
+    let snapshot = &world.snapshot;
+    let mut by_path: BTreeMap<PathBuf, Vec<(&Show, Diagnostic)>> =
+        snapshot.texts.keys().map(|path| (path.clone(), Vec::new())).collect();
+    for show in &world.shows {
+        for (path, diagnostic) in of_show(world, show) {
+            by_path.entry(path).or_default().push((show, diagnostic));
         }
     }
-    let in_file = |(path, diagnostics): (PathBuf, Vec<_>)| {
+    let in_file = |(path, all): (PathBuf, Vec<(&Show, Diagnostic)>)| {
         let uri = snapshot.uri(&path)?;
-        Some(Found { uri, revision: snapshot.open.get(&path).map(|(_, revision)| *revision), diagnostics })
+        let revision = snapshot.texts.get(&path).map(|text| text.revision);
+        let shows: Vec<&Show> =
+            world.shows.iter().map(AsRef::as_ref).filter(|show| show.file(&path).is_some()).collect();
+        Some(Found { uri, revision, diagnostics: merged(all, &shows) })
     };
-    found.into_iter().filter_map(in_file).collect()
+    by_path.into_iter().filter_map(in_file).collect()
 }
 
-fn paths(compiled: &Compiled) -> impl Iterator<Item = &Path> {
-    compiled.sources.iter().filter_map(|file| file.path.as_deref())
-}
-
-fn is_root(compiled: &Compiled) -> bool {
-    compiled.show.head.is_some()
-}
-
-impl Snapshot {
-    fn uri(&self, path: &Path) -> Option<Url> {
-        match self.open.get(path) {
-            Some((uri, _)) => Some(uri.clone()),
-            None => Url::from_file_path(path).ok(),
+/// Each diagnostic once. One that does not hold in every show that has the file says where it does.
+fn merged(all: Vec<(&Show, Diagnostic)>, shows: &[&Show]) -> Vec<Diagnostic> {
+    let mut once: Vec<(Diagnostic, Vec<&Show>)> = Vec::new();
+    for (show, diagnostic) in all {
+        match once.iter_mut().find(|(known, _)| *known == diagnostic) {
+            Some((_, holds)) if holds.iter().any(|known| known.path == show.path) => {}
+            Some((_, holds)) => holds.push(show),
+            None => once.push((diagnostic, vec![show])),
         }
     }
-
-    fn counted<'t>(&self, file: &'t SourceFile) -> Counted<'t> {
-        Counted { text: &file.text, lines: &file.lines, encoding: self.encoding }
-    }
-}
-
-/// Adds what one root's compilation says. What stands in no file, as in the library, is shown at the
-/// root's first character.
-fn gather(
-    snapshot: &Snapshot,
-    root: &Path,
-    compiled: &Compiled,
-    found: &mut BTreeMap<PathBuf, Vec<lsp_types::Diagnostic>>,
-) {
-    let file_of = |id: FileId| compiled.sources.get(id).and_then(|file| Some((file, file.path.as_deref()?)));
-    let place = |span: Span| {
-        let (file, path) = file_of(span.file)?;
-        Some(Location { uri: snapshot.uri(path)?, range: snapshot.counted(file).range(span) })
-    };
-    for one in compiled.diagnostics.iter().filter(|one| shown(one, snapshot.notes)) {
-        let (path, range) = match file_of(one.span.file) {
-            Some((file, path)) => (path, snapshot.counted(file).range(one.span)),
-            None => (root, lsp_types::Range::default()),
-        };
-        let one = convert::diagnostic(one, range, place);
-        let list = found.entry(path.to_path_buf()).or_default();
-        if !list.contains(&one) {
-            list.push(one);
+    let named = |(mut diagnostic, holds): (Diagnostic, Vec<&Show>)| {
+        if holds.len() < shows.len() {
+            let names: Vec<String> = holds.iter().map(|show| format!("`{}`", name(show, shows))).collect();
+            diagnostic.message = format!("{}\nin {}", diagnostic.message, names.join(", "));
         }
-    }
+        diagnostic
+    };
+    once.into_iter().map(named).collect()
 }
 
-fn shown(diagnostic: &Diagnostic, notes: bool) -> bool {
+/// The shortest end of a show's path that tells it from the others: `hall/show.fantail`.
+fn name(show: &Show, shows: &[&Show]) -> String {
+    let parts = |show: &Show| -> Vec<String> {
+        show.path.components().rev().map(|part| part.as_os_str().to_string_lossy().into_owned()).collect()
+    };
+    let own = parts(show);
+    let others: Vec<Vec<String>> =
+        shows.iter().filter(|other| other.path != show.path).map(|other| parts(other)).collect();
+    let tells = |length: &usize| others.iter().all(|other| other.iter().take(*length).ne(own.iter().take(*length)));
+    let length = (1..own.len()).find(tells).unwrap_or(own.len());
+    let mut parts: Vec<&str> = own.iter().take(length).map(String::as_str).collect();
+    parts.reverse();
+    parts.join("/")
+}
+
+/// What one show says, by file.
+fn of_show(world: &World, show: &Show) -> Vec<(PathBuf, Diagnostic)> {
+    let shown = show.compiled.diagnostics.iter().filter(|one| shown(one, world.snapshot.notes));
+    shown.filter_map(|one| converted(world, show, one)).collect()
+}
+
+/// One diagnostic for the client, and the file that it is shown in. What stands in no file, as in the library, is
+/// shown at the root's first character.
+pub fn converted(world: &World, show: &Show, one: &diagnostics::Diagnostic) -> Option<(PathBuf, Diagnostic)> {
+    let file = show.compiled.sources.get(one.span.file)?;
+    let (path, range) = match &file.path {
+        Some(path) => (path.clone(), world.snapshot.counted(file).range(one.span)),
+        None => (show.path.clone(), Default::default()),
+    };
+    Some((path, convert::diagnostic(one, range, |span| world.location(show, span))))
+}
+
+fn shown(diagnostic: &diagnostics::Diagnostic, notes: bool) -> bool {
     notes || diagnostic.severity != Severity::Note
 }

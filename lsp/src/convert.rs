@@ -1,11 +1,12 @@
 //! Bytes of a text to lines and characters of the protocol, and diagnostics to the protocol's. The only
 //! file that counts in the client's units; everything behind it counts bytes.
 
+use crate::shelf;
 use fantail::diagnostics::{self, Severity};
 use fantail::source::{Lines, Span};
 use tower_lsp::lsp_types::{
-    Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, InitializeParams, Location, NumberOrString, Position,
-    PositionEncodingKind, Range,
+    CodeDescription, Diagnostic, DiagnosticRelatedInformation, DiagnosticSeverity, DiagnosticTag, InitializeParams,
+    Location, NumberOrString, Position, PositionEncodingKind, Range,
 };
 
 /// What a position counts within a line.
@@ -14,20 +15,27 @@ pub enum Encoding {
     Utf8,
     #[default]
     Utf16,
+    Utf32,
 }
 
 impl Encoding {
-    /// Bytes where the client offers them, else what every client can.
+    /// Bytes where the client offers them, else the first that it offers, else what every client can.
     pub fn negotiate(params: &InitializeParams) -> Self {
         let general = params.capabilities.general.as_ref();
         let offered = general.and_then(|general| general.position_encodings.as_deref()).unwrap_or_default();
-        if offered.contains(&PositionEncodingKind::UTF8) { Encoding::Utf8 } else { Encoding::Utf16 }
+        let known = |kind: &PositionEncodingKind| {
+            [Encoding::Utf8, Encoding::Utf16, Encoding::Utf32].into_iter().find(|one| one.kind() == *kind)
+        };
+        let mut offered: Vec<Encoding> = offered.iter().filter_map(known).collect();
+        offered.sort_by_key(|one| *one != Encoding::Utf8);
+        offered.first().copied().unwrap_or_default()
     }
 
     pub fn kind(self) -> PositionEncodingKind {
         match self {
             Encoding::Utf8 => PositionEncodingKind::UTF8,
             Encoding::Utf16 => PositionEncodingKind::UTF16,
+            Encoding::Utf32 => PositionEncodingKind::UTF32,
         }
     }
 
@@ -35,6 +43,7 @@ impl Encoding {
         match self {
             Encoding::Utf8 => c.len_utf8(),
             Encoding::Utf16 => c.len_utf16(),
+            Encoding::Utf32 => 1,
         }
     }
 }
@@ -92,6 +101,9 @@ impl Counted<'_> {
     }
 }
 
+/// What these find could go, and nothing would be different: editors show it faded.
+const NOTHING_WORSE: &[&str] = &["allow-without-effect", "change-without-effect", "said-twice", "device-unused"];
+
 /// A diagnostic as the client shows it, its help below the message. `place` finds a span's location.
 pub fn diagnostic(one: &diagnostics::Diagnostic, range: Range, place: impl Fn(Span) -> Option<Location>) -> Diagnostic {
     let mut message = one.message.clone();
@@ -111,6 +123,8 @@ pub fn diagnostic(one: &diagnostics::Diagnostic, range: Range, place: impl Fn(Sp
             Severity::Note => DiagnosticSeverity::INFORMATION,
         }),
         code: Some(NumberOrString::String(one.rule.to_string())),
+        code_description: shelf::page(one.rule).map(|href| CodeDescription { href }),
+        tags: NOTHING_WORSE.contains(&one.rule).then(|| vec![DiagnosticTag::UNNECESSARY]),
         source: Some("fantail".to_string()),
         message,
         related_information: Some(related).filter(|related| !related.is_empty()),

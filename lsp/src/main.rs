@@ -1,12 +1,20 @@
 //! The language server: standard input to standard output. It joins the parts and holds no rule of the
 //! language and no state of its own.
 
+mod capabilities;
 mod check;
 mod convert;
 mod edge;
 mod frames;
+mod progress;
+mod requests;
+mod roots;
 mod server;
+mod setup;
+mod shelf;
 mod state;
+mod text;
+mod world;
 
 use std::process;
 use std::sync::Arc;
@@ -31,7 +39,7 @@ async fn main() {
         frames::pump(stdin(), messages).await;
         at_end.soon();
     });
-    let (service, socket) = LspService::new(|client| server::Server::new(state::start(client)));
+    let (service, socket) = LspService::new(|client| server::Server::new(client.clone(), state::start(client)));
     let edge = edge::Edge::new(service, ending.clone());
     Server::new(reader, stdout(), socket).concurrency_level(AT_ONCE).serve(edge).await;
     process::exit(ending.status());

@@ -1,12 +1,16 @@
-//! The one owner of what is open. Messages change it one after the other; checks run beside it on a
-//! snapshot, and what they found is shown only for texts that have not changed since.
+//! The one owner of what is open. Messages change it one after the other; a new world is made beside it
+//! from a snapshot, and what that found is shown only for texts that have not changed since.
 
-use crate::check::{Found, Snapshot, check};
-use crate::convert::{Counted, Encoding};
-use fantail::project::{Disk, Files};
+use crate::check::Found;
+use crate::progress;
+use crate::roots;
+use crate::setup::Setup;
+use crate::text::Text;
+use crate::world::{Snapshot, World, path_of};
 use fantail::source::Lines;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::PathBuf;
+use std::sync::Arc;
 use std::time::Duration;
 use tokio::sync::mpsc::{UnboundedReceiver, UnboundedSender, unbounded_channel};
 use tokio::time::{Instant, sleep_until};
@@ -16,49 +20,52 @@ use tower_lsp::lsp_types::*;
 /// How long edits are gathered before a check.
 const GATHER: Duration = Duration::from_millis(25);
 
-/// What the client said about itself.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct Setup {
-    pub encoding: Encoding,
-    /// `initializationOptions.notes`: show notes too, which are off unless asked for.
-    pub notes: bool,
-}
+/// What is asked of a world. It answers whoever asked, and gives up where nobody waits any more.
+pub type Question = Box<dyn FnOnce(&World) + Send>;
 
-impl Setup {
-    pub fn of(params: &InitializeParams) -> Self {
-        let options = params.initialization_options.as_ref();
-        let notes = options.and_then(|options| options.get("notes")).and_then(|notes| notes.as_bool());
-        Setup { encoding: Encoding::negotiate(params), notes: notes.unwrap_or(false) }
-    }
+/// Which world a question is for.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum Need {
+    /// One compiled from the texts as they are now; the question waits for it.
+    Current,
+    /// The texts as they are now, with the shows as they were last compiled.
+    Texts,
 }
 
 pub enum Message {
-    Setup(Setup),
+    Setup(Box<Setup>),
+    /// Whether notes are wanted.
+    Notes(bool),
+    Folders {
+        added: Vec<PathBuf>,
+        removed: Vec<PathBuf>,
+    },
     Open(DidOpenTextDocumentParams),
     Change(DidChangeTextDocumentParams),
     Close(DidCloseTextDocumentParams),
     /// Some file that is not open may have changed.
     DiskChanged,
-    /// A check came to its end; `None` where it broke.
-    Checked(Option<Vec<Found>>),
-}
-
-struct Document {
-    path: PathBuf,
-    version: i32,
-    /// Counts every change of any text. Unlike the version it is never the client's to choose.
-    revision: u64,
-    text: String,
-    lines: Lines,
+    /// The files of the workspace that begin a show.
+    Roots(BTreeSet<PathBuf>),
+    Ask(Need, Question),
+    /// A world is made; `None` where that broke.
+    Made(Option<World>),
 }
 
 struct State {
+    client: Client,
     setup: Setup,
-    documents: BTreeMap<Url, Document>,
+    /// What the next world is made from.
+    now: Snapshot,
+    world: Arc<World>,
     revision: u64,
-    /// Since when something waits for a check.
-    dirty_since: Option<Instant>,
-    checking: bool,
+    /// The revision that `world` has, and the one that is being made.
+    made: u64,
+    making: Option<u64>,
+    /// When the next world is due.
+    due: Option<Instant>,
+    /// Questions with the revision that they are for.
+    waiting: Vec<(u64, Question)>,
     /// Files for which something is on show.
     on_show: BTreeSet<Url>,
     owner: UnboundedSender<Message>,
@@ -69,13 +76,17 @@ struct State {
 pub fn start(client: Client) -> UnboundedSender<Message> {
     let (owner, messages) = unbounded_channel();
     let (publisher, to_publish) = unbounded_channel();
-    tokio::spawn(publish(client, to_publish));
+    tokio::spawn(publish(client.clone(), to_publish));
     let state = State {
+        client,
         setup: Setup::default(),
-        documents: BTreeMap::new(),
+        now: Snapshot::default(),
+        world: Arc::default(),
         revision: 0,
-        dirty_since: None,
-        checking: false,
+        made: 0,
+        making: None,
+        due: None,
+        waiting: Vec::new(),
         on_show: BTreeSet::new(),
         owner: owner.clone(),
         publisher,
@@ -93,7 +104,7 @@ async fn publish(client: Client, mut to_publish: UnboundedReceiver<PublishDiagno
 
 async fn own(mut state: State, mut messages: UnboundedReceiver<Message>) {
     loop {
-        let due = state.dirty_since.filter(|_| !state.checking).map(|since| since + GATHER);
+        let due = state.due.filter(|_| state.making.is_none());
         let wait = async {
             match due {
                 Some(due) => sleep_until(due).await,
@@ -106,94 +117,159 @@ async fn own(mut state: State, mut messages: UnboundedReceiver<Message>) {
                 Some(message) => state.take(message),
                 None => return,
             },
-            () = wait => state.start_check(),
+            () = wait => state.make(),
         }
     }
+}
+
+/// Runs a question beside the owner. One that breaks drops its answer, which the one who asked is told.
+fn ask(world: Arc<World>, question: Question) {
+    tokio::task::spawn_blocking(move || question(&world));
 }
 
 impl State {
     fn take(&mut self, message: Message) {
         match message {
-            Message::Setup(setup) => self.setup = setup,
+            Message::Setup(setup) => {
+                self.now.encoding = setup.encoding;
+                self.now.notes = setup.notes;
+                self.setup = *setup;
+                self.look_for_roots();
+                self.changed();
+            }
+            Message::Notes(notes) => {
+                self.setup.notes = notes;
+                self.now.notes = notes;
+                self.changed();
+            }
+            Message::Folders { added, removed } => {
+                self.setup.folders.retain(|folder| !removed.contains(folder));
+                self.setup.folders.extend(added);
+                self.look_for_roots();
+            }
             Message::Open(params) => self.open(params.text_document),
             Message::Change(params) => self.change(params),
             Message::Close(params) => self.close(&params.text_document.uri),
-            Message::DiskChanged => self.dirty(),
-            Message::Checked(found) => self.show(found),
+            Message::DiskChanged => {
+                self.now.disk += 1;
+                self.look_for_roots();
+                self.changed();
+            }
+            Message::Roots(roots) => {
+                if self.now.roots != roots {
+                    self.now.roots = roots;
+                    self.changed();
+                }
+            }
+            Message::Ask(need, question) => self.ask(need, question),
+            Message::Made(made) => self.made(made),
         }
     }
 
-    fn dirty(&mut self) {
-        self.dirty_since.get_or_insert_with(Instant::now);
+    /// Reads the workspace's folders beside the owner.
+    fn look_for_roots(&self) {
+        let (folders, owner) = (self.setup.folders.clone(), self.owner.clone());
+        tokio::task::spawn_blocking(move || {
+            let _ = owner.send(Message::Roots(roots::find(&folders)));
+        });
     }
 
-    fn next_revision(&mut self) -> u64 {
+    /// Something that a world is made of is other than it was.
+    fn changed(&mut self) {
         self.revision += 1;
-        self.revision
+        self.due.get_or_insert_with(|| Instant::now() + GATHER);
     }
 
     fn open(&mut self, item: TextDocumentItem) {
-        // A text that was never saved has no place on disk; any name that no file has will do.
-        let path = item.uri.to_file_path().unwrap_or_else(|()| PathBuf::from(item.uri.as_str()));
-        let path = Disk.canonical(&path);
-        let revision = self.next_revision();
-        let lines = Lines::of(&item.text);
-        let document = Document { path, version: item.version, revision, text: item.text, lines };
-        self.documents.insert(item.uri, document);
-        self.dirty();
+        self.changed();
+        let (path, lines) = (path_of(&item.uri), Lines::of(&item.text));
+        let text = Text {
+            uri: item.uri,
+            path: path.clone(),
+            version: item.version,
+            revision: self.revision,
+            text: item.text,
+            lines,
+        };
+        self.now.texts.insert(path, Arc::new(text));
     }
 
     /// Versions may skip; the order is that of the wire.
     fn change(&mut self, params: DidChangeTextDocumentParams) {
-        let revision = self.next_revision();
-        let encoding = self.setup.encoding;
-        let Some(document) = self.documents.get_mut(&params.text_document.uri) else { return };
+        let Some(path) = self.now.text(&params.text_document.uri).map(|text| text.path.clone()) else { return };
+        self.changed();
+        let Some(text) = self.now.texts.get_mut(&path).map(Arc::make_mut) else { return };
         for change in params.content_changes {
-            document.edit(change, encoding);
+            text.edit(change, self.now.encoding);
         }
-        document.version = params.text_document.version;
-        document.revision = revision;
-        self.dirty();
+        text.version = params.text_document.version;
+        text.revision = self.revision;
     }
 
     fn close(&mut self, uri: &Url) {
-        if self.documents.remove(uri).is_some() {
-            self.next_revision();
-            self.put(uri.clone(), Vec::new(), None);
-            self.dirty();
+        let Some(path) = self.now.text(uri).map(|text| text.path.clone()) else { return };
+        self.now.texts.remove(&path);
+        self.put(uri.clone(), Vec::new(), None);
+        self.changed();
+    }
+
+    fn ask(&mut self, need: Need, question: Question) {
+        match need {
+            Need::Texts => {
+                let shows = self.world.shows.clone();
+                let world = World { snapshot: self.now.clone(), shows, found: Arc::default() };
+                ask(Arc::new(world), question);
+            }
+            Need::Current if self.made == self.revision => ask(self.world.clone(), question),
+            Need::Current => {
+                self.waiting.push((self.revision, question));
+                self.due = Some(Instant::now());
+            }
         }
     }
 
-    fn start_check(&mut self) {
-        self.dirty_since = None;
-        self.checking = true;
-        let texts = self.documents.values().map(|document| (document.path.clone(), document.text.clone()));
-        let open = self.documents.iter().map(|(uri, one)| (one.path.clone(), (uri.clone(), one.revision)));
-        let Setup { encoding, notes } = self.setup;
-        let snapshot = Snapshot { texts: texts.collect(), open: open.collect(), encoding, notes };
-        let owner = self.owner.clone();
+    fn make(&mut self) {
+        self.due = None;
+        self.making = Some(self.revision);
+        let (snapshot, before, owner) = (self.now.clone(), self.world.clone(), self.owner.clone());
+        let client = self.setup.progress.then(|| self.client.clone());
         tokio::spawn(async move {
-            let found = tokio::task::spawn_blocking(move || check(snapshot)).await.ok();
-            let _ = owner.send(Message::Checked(found));
+            let making = tokio::task::spawn_blocking(move || World::new(snapshot, &before));
+            let made = progress::shown(client, making).await.ok();
+            let _ = owner.send(Message::Made(made));
         });
     }
 
-    fn show(&mut self, found: Option<Vec<Found>>) {
-        self.checking = false;
-        // What a check that broke would have said is not known: what is on show stays.
-        let Some(found) = found else { return };
+    fn made(&mut self, made: Option<World>) {
+        self.made = self.making.take().unwrap_or(self.made);
+        // What a world that broke would have said is not known: what is on show stays.
+        if let Some(world) = made {
+            self.world = Arc::new(world);
+            if !self.setup.pulls {
+                self.show(&self.world.found.clone());
+            }
+        }
+        let (ready, waiting) = std::mem::take(&mut self.waiting).into_iter().partition(|(at, _)| *at <= self.made);
+        self.waiting = waiting;
+        let ready: Vec<(u64, Question)> = ready;
+        for (_, question) in ready {
+            ask(self.world.clone(), question);
+        }
+    }
+
+    fn show(&mut self, found: &[Found]) {
         let mut gone = self.on_show.clone();
+        let open: BTreeMap<Url, (u64, i32)> =
+            self.now.texts.values().map(|text| (text.uri.clone(), (text.revision, text.version))).collect();
         for one in found {
             gone.remove(&one.uri);
-            let document = self.documents.get(&one.uri);
-            if document.map(|document| document.revision) != one.revision {
-                continue;
+            let text = open.get(&one.uri);
+            if text.map(|(revision, _)| *revision) == one.revision {
+                self.put(one.uri.clone(), one.diagnostics.clone(), text.map(|(_, version)| *version));
             }
-            let version = document.map(|document| document.version);
-            self.put(one.uri, one.diagnostics, version);
         }
         for uri in gone {
-            let version = self.documents.get(&uri).map(|document| document.version);
+            let version = open.get(&uri).map(|(_, version)| *version);
             self.put(uri, Vec::new(), version);
         }
     }
@@ -205,19 +281,5 @@ impl State {
             self.on_show.insert(uri.clone());
         }
         let _ = self.publisher.send(PublishDiagnosticsParams { uri, diagnostics, version });
-    }
-}
-
-impl Document {
-    fn edit(&mut self, change: TextDocumentContentChangeEvent, encoding: Encoding) {
-        match change.range {
-            None => self.text = change.text,
-            Some(range) => {
-                let counted = Counted { text: &self.text, lines: &self.lines, encoding };
-                let bytes = counted.bytes(range);
-                self.text.replace_range(bytes, &change.text);
-            }
-        }
-        self.lines = Lines::of(&self.text);
     }
 }

@@ -6,8 +6,20 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Data runs this way. A room imports from those before it.
-const ROOMS: &[&str] =
-    &["source", "diagnostics", "quantity", "syntax", "project", "rig", "wants", "route", "draft", "rules", "advice"];
+const ROOMS: &[&str] = &[
+    "source",
+    "diagnostics",
+    "quantity",
+    "syntax",
+    "project",
+    "rig",
+    "wants",
+    "route",
+    "draft",
+    "rules",
+    "advice",
+    "editor",
+];
 
 /// Beside the way: `plan` knows only what it is told in, `verify` only the plan.
 const PLAN: &[&str] = &["plan", "diagnostics"];

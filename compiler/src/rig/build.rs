@@ -13,7 +13,7 @@ use crate::project::{Patch, Row, Show, attrs, nearest};
 use crate::source::{At, Span};
 use crate::syntax::ast::{self, Attr, AttrKind, DeviceWord, Numbers, OwnClock};
 use std::collections::{BTreeMap, BTreeSet};
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// A piece of gear in this show.
 #[derive(Clone, Debug)]
@@ -100,8 +100,8 @@ pub struct Rig {
     pub act: Option<String>,
     pub rate_hz: u32,
     pub clock: Option<u32>,
-    pub library: Rc<Library>,
-    pub models: Rc<Vec<Model>>,
+    pub library: Arc<Library>,
+    pub models: Arc<Vec<Model>>,
     /// By name.
     pub devices: Vec<Device>,
     pub cables: Vec<Cable>,
@@ -110,7 +110,7 @@ pub struct Rig {
     /// What the rows of links and looms say for people, by the span of their cables.
     pub said_of: BTreeMap<Span, Remarks>,
     /// What may have been declared where nobody could read it.
-    pub broken: Rc<Unread>,
+    pub broken: Arc<Unread>,
     pub(super) by_name: BTreeMap<String, u32>,
     /// What a port is joined to by a main cable: the far end and the cable.
     pub(super) peers: BTreeMap<LinkEnd, (LinkEnd, usize)>,
@@ -134,10 +134,10 @@ pub fn metres(cable: &ast::Cable) -> Option<f64> {
 
 /// Library and models of a show, compiled once for all its acts.
 pub struct Gear {
-    library: Rc<Library>,
-    models: Rc<Vec<Model>>,
+    library: Arc<Library>,
+    models: Arc<Vec<Model>>,
     rate_hz: u32,
-    broken: Rc<Unread>,
+    broken: Arc<Unread>,
 }
 
 /// Words of rows that could not be read; every word where a file is missing. Nobody complains that such a
@@ -174,10 +174,10 @@ impl Gear {
         let taken_out = show.taken_out.iter().chain(show.acts.iter().flat_map(|act| &act.taken_out));
         let words = show.broken.iter().cloned().chain(taken_out.map(|name| name.value.clone())).collect();
         Gear {
-            library: Rc::new(library),
-            models: Rc::new(models),
+            library: Arc::new(library),
+            models: Arc::new(models),
             rate_hz,
-            broken: Rc::new(Unread { words, everything: show.incomplete }),
+            broken: Arc::new(Unread { words, everything: show.incomplete }),
         }
     }
 }
@@ -194,7 +194,7 @@ pub fn build(show: &Show, gear: &Gear, patch: &Patch, act: Option<&str>, found: 
         rate_hz: gear.rate_hz,
         clock: None,
         library: gear.library.clone(),
-        models: Rc::new(models),
+        models: Arc::new(models),
         devices,
         cables: Vec::new(),
         runs: Vec::new(),

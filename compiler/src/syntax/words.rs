@@ -131,3 +131,35 @@ pub const JOINTS: &[&str] = &[
     "in", "inputs", "inverted", "least", "like", "limit", "mode", "most", "needs", "none", "not", "of", "on", "one",
     "only", "out", "power", "powers", "reaches", "same", "setting", "stacked", "straight", "to", "under", "way",
 ];
+
+/// Every word of the lists above, some of them twice.
+pub fn all() -> impl Iterator<Item = &'static str> {
+    let lists = [
+        STATEMENT_WORDS,
+        DEVICE_ATTRIBUTES,
+        CABLE_ATTRIBUTES,
+        INPUT_ATTRIBUTES,
+        OUTPUT_ATTRIBUTES,
+        OUTPUT_USES,
+        PERSONAL_ATTRIBUTES,
+        CHANGE_ATTRIBUTES,
+        CHANGE_TARGETS,
+        MODEL_WORDS,
+        MODEL_VERBS,
+        BANK_WORDS,
+        CARRIER_WORDS,
+        KIND_WORDS,
+        MIC_WORDS,
+        PLACES,
+        STANDS,
+        PICKUPS,
+        PRIORITIES,
+        PHANTOM_POLICIES,
+        FEED_VERDICTS,
+        FACES,
+        CABLE_FACTS,
+        OWN_CLOCKS,
+        JOINTS,
+    ];
+    lists.into_iter().flatten().copied()
+}

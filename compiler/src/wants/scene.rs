@@ -11,7 +11,7 @@ use crate::rig::{Asked, Point, Rig, unknown};
 use crate::source::Span;
 use crate::syntax::ast::{Name, Priority, Terms};
 use std::collections::{BTreeMap, BTreeSet};
-use std::rc::Rc;
+use std::sync::Arc;
 
 /// A rig and what must reach where on it.
 #[derive(Clone, Debug)]
@@ -38,11 +38,11 @@ pub struct Scene {
     pub(super) replaced: BTreeMap<String, usize>,
     /// The rows of the house that this act's rows replaced.
     pub rows_replaced: Vec<Replaced>,
-    pub(super) of_acts: Rc<OfActs>,
+    pub(super) of_acts: Arc<OfActs>,
 }
 
 /// Reads the rows of a patch. `patch` is the house's, or an act's with the house's.
-pub fn scene(show: &Show, patch: &Patch, rig: Rig, of_acts: &Rc<OfActs>, found: &mut Vec<Diagnostic>) -> Scene {
+pub fn scene(show: &Show, patch: &Patch, rig: Rig, of_acts: &Arc<OfActs>, found: &mut Vec<Diagnostic>) -> Scene {
     let mut scene = Scene {
         act: rig.act.clone(),
         rig,

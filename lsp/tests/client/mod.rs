@@ -24,6 +24,7 @@ pub struct Client {
 impl Client {
     pub fn start() -> Self {
         let mut child = Command::new(env!("CARGO_BIN_EXE_fantail-lsp"))
+            .env("XDG_CACHE_HOME", std::env::temp_dir().join("fantail-lsp-cache"))
             .stdin(Stdio::piped())
             .stdout(Stdio::piped())
             .stderr(Stdio::inherit())

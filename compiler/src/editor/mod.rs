@@ -1,0 +1,20 @@
+//! What an editor asks about a show: pure functions over a compiled show and the texts it was made of. They
+//! know no protocol, touch no file and decide nothing that the compiler has not decided.
+
+pub mod actions;
+pub mod index;
+pub mod moved;
+pub mod outline;
+pub mod paint;
+pub mod rename;
+pub mod shape;
+#[cfg(test)]
+mod tests;
+
+pub use index::{Index, NameAt, Owner, Role, Symbol};
+
+/// Whether a text looks like the first file of a show: some line begins with `show`. Only a compilation knows.
+pub fn begins_a_show(text: &str) -> bool {
+    text.lines()
+        .any(|line| line.trim_start_matches(['\u{feff}', ' ', '\t']).split([' ', '\t', '"']).next() == Some("show"))
+}

@@ -1,0 +1,60 @@
+//! What the client said about itself when it started.
+
+use crate::convert::Encoding;
+use crate::world::path_of;
+use serde_json::Value;
+use std::path::PathBuf;
+use tower_lsp::lsp_types::*;
+
+#[derive(Clone, Debug, Default)]
+pub struct Setup {
+    pub encoding: Encoding,
+    /// Show notes too, which are off unless asked for.
+    pub notes: bool,
+    /// It asks for diagnostics; none are sent unasked.
+    pub pulls: bool,
+    /// It shows how long work goes on.
+    pub progress: bool,
+    /// Its completion takes snippets.
+    #[expect(dead_code, reason = "completion reads it")]
+    pub snippets: bool,
+    /// It watches files where it is asked to.
+    pub watches: bool,
+    /// It answers `workspace/configuration`.
+    pub configures: bool,
+    pub folders: Vec<PathBuf>,
+}
+
+impl Setup {
+    pub fn of(params: &InitializeParams) -> Self {
+        let all = &params.capabilities;
+        let text = all.text_document.as_ref();
+        let workspace = all.workspace.as_ref();
+        let completes = text.and_then(|text| text.completion.as_ref()?.completion_item.as_ref()?.snippet_support);
+        let watches = workspace.and_then(|all| all.did_change_watched_files.as_ref()?.dynamic_registration);
+        Setup {
+            encoding: Encoding::negotiate(params),
+            notes: params.initialization_options.as_ref().and_then(notes).unwrap_or(false),
+            pulls: text.is_some_and(|text| text.diagnostic.is_some()),
+            progress: all.window.as_ref().and_then(|window| window.work_done_progress) == Some(true),
+            snippets: completes == Some(true),
+            watches: watches == Some(true),
+            configures: workspace.and_then(|all| all.configuration) == Some(true),
+            folders: folders(params),
+        }
+    }
+}
+
+/// `{"notes": true}`, also one level down: `{"fantail": {"notes": true}}`.
+pub fn notes(options: &Value) -> Option<bool> {
+    options.get("notes").or_else(|| options.get("fantail")?.get("notes"))?.as_bool()
+}
+
+fn folders(params: &InitializeParams) -> Vec<PathBuf> {
+    #[allow(deprecated)]
+    let one = params.root_uri.iter();
+    match &params.workspace_folders {
+        Some(folders) => folders.iter().map(|folder| path_of(&folder.uri)).collect(),
+        None => one.map(path_of).collect(),
+    }
+}
