@@ -223,7 +223,9 @@ impl State {
             Need::Current if self.made == self.revision => ask(self.world.clone(), question),
             Need::Current => {
                 self.waiting.push((self.revision, question));
-                self.due = Some(Instant::now());
+                if self.making != Some(self.revision) {
+                    self.due = Some(Instant::now());
+                }
             }
         }
     }

@@ -15,6 +15,22 @@ use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};
 use tower_lsp::lsp_types::{Location, Position, Url};
 
+/// What `work` makes of each, in order, on all processors.
+fn at_once<T: Sync + ?Sized, R: Send>(all: &[&T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    let workers = std::thread::available_parallelism().map_or(1, usize::from);
+    let share = all.len().div_ceil(workers).max(1);
+    std::thread::scope(|scope| {
+        let work = &work;
+        let shares: Vec<_> = all
+            .chunks(share)
+            .map(|some| scope.spawn(move || some.iter().map(|one| work(one)).collect::<Vec<_>>()))
+            .collect();
+        let joined =
+            shares.into_iter().map(|share| share.join().unwrap_or_else(|broke| std::panic::resume_unwind(broke)));
+        joined.flatten().collect()
+    })
+}
+
 /// The open texts by canonical path.
 pub type Texts = BTreeMap<PathBuf, Arc<Text>>;
 
@@ -144,14 +160,12 @@ impl World {
     /// Compiles what has changed since `before`; every other show is taken over as it is.
     pub fn new(snapshot: Snapshot, before: &World) -> World {
         let known = |path: &Path| before.shows.iter().find(|show| show.path == path && show.is_current(&snapshot));
-        let show = |path: &PathBuf| match known(path) {
-            Some(show) => show.clone(),
-            None => Arc::new(Show::compile(path, &snapshot)),
-        };
+        let show = |path: &Path| known(path).cloned().unwrap_or_else(|| Arc::new(Show::compile(path, &snapshot)));
         let begins = |text: &Text| editor::begins_a_show(&text.text);
         let open_roots = snapshot.texts.iter().filter(|(_, text)| begins(text)).map(|(path, _)| path);
         let roots: BTreeSet<&PathBuf> = snapshot.roots.iter().chain(open_roots).collect();
-        let mut shows: Vec<Arc<Show>> = roots.into_iter().map(show).collect();
+        let roots: Vec<&Path> = roots.into_iter().map(PathBuf::as_path).collect();
+        let mut shows = at_once(&roots, show);
         for path in snapshot.texts.keys() {
             let known = shows.iter().any(|show| show.file(path).is_some() || show.path == *path);
             if !known && !shelf::holds(path) {
