@@ -376,7 +376,7 @@ pub fn offsets_of(analysis: &Analysis, rig: &Rig, index: u32) -> Vec<Candidate> 
         let (Some(said), Ride::Setting(choices)) = (&device.offset, &take.at) else { return Vec::new() };
         for choice in choices.iter().filter(|choice| **choice != said.value) {
             let text = format!("offset {choice}");
-            let change = format!("change {} {} {text}", word(device.word), device.name);
+            let change = format!("change {} {} {text}", device.word.word(), device.name);
             if let Some(edit) = rewrite(analysis, attr_span(analysis, &device.name, Attr::Offset), &text, &change) {
                 let label = format!("set `{}` to {text}", device.name);
                 list.push(Candidate::new(label, vec![edit], &device.name));
@@ -452,7 +452,7 @@ pub fn ports(analysis: &Analysis) -> Vec<Candidate> {
                     continue;
                 }
                 let text = format!("on {}", rig.port_text(end));
-                let change = format!("change {} {} {text}", word(device.word), device.name);
+                let change = format!("change {} {} {text}", device.word.word(), device.name);
                 if let Some(edit) = rewrite(analysis, attr_span(analysis, &device.name, Attr::On), &text, &change) {
                     let label = format!("hang `{}` on `{}`", device.name, rig.port_text(end));
                     list.push(Candidate::new(label, vec![edit], &device.name));
@@ -503,16 +503,4 @@ fn append(analysis: &Analysis, line: &str) -> Option<Edit> {
     let end = file.text.len();
     let before = if file.text.is_empty() || file.text.ends_with('\n') { "" } else { "\n" };
     Some(Edit { span: Span::new(root, end, end), text: format!("{before}{line}\n") })
-}
-
-fn word(word: DeviceWord) -> &'static str {
-    match word {
-        DeviceWord::Desk => "desk",
-        DeviceWord::Box => "box",
-        DeviceWord::Hub => "hub",
-        DeviceWord::Snake => "snake",
-        DeviceWord::Split => "split",
-        DeviceWord::Recorder => "recorder",
-        DeviceWord::Outside => "outside",
-    }
 }

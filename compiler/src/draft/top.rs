@@ -8,7 +8,7 @@ use crate::project::Show;
 use crate::rig::{Cable, Device, LaneKind, Model, Point, Rig, Run, UsedAs, metres, wiring};
 use crate::route::Solution;
 use crate::source::{Sources, Span};
-use crate::syntax::ast::{DeviceWord, OwnClock, PhantomPolicy, Time};
+use crate::syntax::ast::{OwnClock, PhantomPolicy, Time};
 use crate::syntax::tidy::phrase;
 use crate::wants::{Scene, Target};
 use std::collections::BTreeSet;
@@ -184,21 +184,12 @@ fn show_head(show: &Show) -> ShowHead {
 }
 
 fn device_list(rig: &Rig) -> Vec<plan::Device> {
-    let role = |word| match word {
-        DeviceWord::Desk => "desk",
-        DeviceWord::Box => "box",
-        DeviceWord::Hub => "hub",
-        DeviceWord::Snake => "snake",
-        DeviceWord::Split => "split",
-        DeviceWord::Recorder => "recorder",
-        DeviceWord::Outside => "outside",
-    };
     (0u32..)
         .zip(&rig.devices)
         .map(|(index, device)| plan::Device {
             name: device.name.clone(),
             model: rig.model(index).map_or_else(String::new, |model| model.name.clone()),
-            role: role(device.word).to_string(),
+            role: device.word.word().to_string(),
             label: device.label.clone(),
             remarks: device.remarks.clone(),
             supply: device.supply.as_ref().map(|supply| supply.value.clone()),

@@ -10,7 +10,7 @@ use super::show::{
 use crate::diagnostics::Diagnostic;
 use crate::quantity::Quantity;
 use crate::source::{At, FileId, Span};
-use crate::syntax::ast::{self, DeviceWord, InputRow, Name, Statement, StatementKind as S};
+use crate::syntax::ast::{self, InputRow, Name, Statement, StatementKind as S};
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// All that the files declare, before any change.
@@ -306,7 +306,7 @@ impl Draft {
     }
 
     fn device(&mut self, device: &ast::Device, span: Span, act: Option<&str>) {
-        let declared = Declared { noun: device_noun(device.word.value), span: device.name.span, fixed: true };
+        let declared = Declared { noun: device.word.value.word(), span: device.name.span, fixed: true };
         if self.claim_as(thing(act), &device.name, declared) {
             self.patch_of(act).devices.push(Row::new(device.clone(), span, act));
         }
@@ -373,19 +373,6 @@ fn tell_twice(name: &str, first: &Declared, again: &Declared) -> Diagnostic {
         .label(first.span, "first declared here")
         .help(help)
         .about(name)
-}
-
-/// What a device of that word is called.
-pub(super) fn device_noun(word: DeviceWord) -> &'static str {
-    match word {
-        DeviceWord::Desk => "desk",
-        DeviceWord::Box => "box",
-        DeviceWord::Hub => "hub",
-        DeviceWord::Snake => "snake",
-        DeviceWord::Split => "split",
-        DeviceWord::Recorder => "recorder",
-        DeviceWord::Outside => "outside",
-    }
 }
 
 /// The statements that declare no name.

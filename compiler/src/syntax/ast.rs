@@ -222,6 +222,20 @@ pub enum DeviceWord {
     Outside,
 }
 
+impl DeviceWord {
+    pub fn word(self) -> &'static str {
+        match self {
+            DeviceWord::Desk => "desk",
+            DeviceWord::Box => "box",
+            DeviceWord::Hub => "hub",
+            DeviceWord::Snake => "snake",
+            DeviceWord::Split => "split",
+            DeviceWord::Recorder => "recorder",
+            DeviceWord::Outside => "outside",
+        }
+    }
+}
+
 /// `box stage-left is box-16x8 on foh.portA offset 1 cable 60 m`,
 /// `outside truck "TV truck" in 1-48`
 #[derive(Clone, Debug, PartialEq)]

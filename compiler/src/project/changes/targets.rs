@@ -2,7 +2,6 @@
 //! not there is told with the nearest one that is.
 
 use super::super::attrs::{declares, same_dotted};
-use super::super::declare::device_noun;
 use super::super::names::nearest;
 use super::super::show::{Patch, Row};
 use super::{Context, Ground, Op};
@@ -249,13 +248,13 @@ impl<'a> Finder<'a> {
 
     fn device(&self, op: &Op, word: DeviceWord, word_span: Span, name: &Name) -> Found {
         let Some((at, is)) = self.devices.get(name.value.as_str()).copied() else {
-            return self.nothing(op, device_noun(word), &name.value, name.span, self.devices.keys().copied());
+            return self.nothing(op, word.word(), &name.value, name.span, self.devices.keys().copied());
         };
         if is != word {
-            let message = format!("`{}` is a {}, not a {}", name.value, device_noun(is), device_noun(word));
+            let message = format!("`{}` is a {}, not a {}", name.value, is.word(), word.word());
             let told = Diagnostic::error("change-of-nothing", word_span.to(name.span), message)
-                .help(format!("write `{} {} {}`", verb(op), device_noun(is), name.value))
-                .fix("name it as what it is", vec![Edit { span: word_span, text: device_noun(is).into() }], false);
+                .help(format!("write `{} {} {}`", verb(op), is.word(), name.value))
+                .fix("name it as what it is", vec![Edit { span: word_span, text: is.word().into() }], false);
             return refuse(match self.patch.devices.get(at) {
                 Some(row) => told.label(row.span, "declared here"),
                 None => told,
@@ -424,7 +423,7 @@ impl<'a> Finder<'a> {
         if self.patch.groups.iter().any(|row| row.node.name.value == name) {
             return Some("group");
         }
-        self.devices.get(name).map(|(_, word)| device_noun(*word))
+        self.devices.get(name).map(|(_, word)| word.word())
     }
 
     fn several(&self, op: &Op, said: &str, rows: impl Iterator<Item = Span>) -> Diagnostic {
@@ -502,7 +501,7 @@ pub(in super::super) fn thing_text(what: &What) -> String {
         }
         What::Personal { desk: Some(desk), numbers } => format!("personal {} {}", desk.value, numbers_text(numbers)),
         What::Personal { desk: None, numbers } => format!("personal {}", numbers_text(numbers)),
-        What::Device { word, name } => format!("{} {}", device_noun(word.value), name.value),
+        What::Device { word, name } => format!("{} {}", word.value.word(), name.value),
         What::Link { from, .. } => format!("link {}", text(from)),
         What::Loom { from } => format!("loom {}", text(from)),
         What::Group(name) => format!("group {}", name.value),
