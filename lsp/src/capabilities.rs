@@ -1,7 +1,7 @@
 //! What the server says it can do, and what it asks the client to do.
 
 use crate::convert::Encoding;
-use crate::requests::{actions, paint};
+use crate::requests::{actions, complete, paint, signature};
 use crate::setup::Setup;
 use tower_lsp::lsp_types::*;
 
@@ -50,6 +50,8 @@ pub fn capabilities(encoding: Encoding) -> ServerCapabilities {
             more_trigger_character: Some(vec!["}".to_string()]),
         }),
         workspace: Some(workspace()),
+        completion_provider: Some(complete::options()),
+        signature_help_provider: Some(signature::options()),
         ..ServerCapabilities::default()
     }
 }

@@ -2,7 +2,7 @@
 //! awaited, so that messages arrive there in the order in which they were read.
 
 use crate::capabilities::{capabilities, wishes};
-use crate::requests::{actions, diagnostics, names, paint, rename, shape, tidy};
+use crate::requests::{actions, complete, diagnostics, names, paint, rename, shape, signature, tidy};
 use crate::setup::{self, Setup};
 use crate::state::{Message, Need};
 use crate::world::{World, path_of};
@@ -219,5 +219,13 @@ impl LanguageServer for Server {
 
     async fn on_type_formatting(&self, p: DocumentOnTypeFormattingParams) -> Result<Option<Vec<TextEdit>>> {
         self.ask(Need::Texts, move |world| Ok(tidy::on_type(world, &p))).await
+    }
+
+    async fn completion(&self, p: CompletionParams) -> Result<Option<CompletionResponse>> {
+        self.ask(Need::Texts, move |world| Ok(complete::complete(world, &p))).await
+    }
+
+    async fn signature_help(&self, p: SignatureHelpParams) -> Result<Option<SignatureHelp>> {
+        self.ask(Need::Texts, move |world| Ok(signature::help(world, &p))).await
     }
 }

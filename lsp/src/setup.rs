@@ -16,7 +16,6 @@ pub struct Setup {
     /// It shows how long work goes on.
     pub progress: bool,
     /// Its completion takes snippets.
-    #[expect(dead_code, reason = "completion reads it")]
     pub snippets: bool,
     /// It watches files where it is asked to.
     pub watches: bool,

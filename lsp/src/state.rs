@@ -133,6 +133,7 @@ impl State {
             Message::Setup(setup) => {
                 self.now.encoding = setup.encoding;
                 self.now.notes = setup.notes;
+                self.now.snippets = setup.snippets;
                 self.setup = *setup;
                 self.look_for_roots();
                 self.changed();

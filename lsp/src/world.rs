@@ -45,6 +45,8 @@ pub struct Snapshot {
     pub encoding: Encoding,
     /// Notes are wanted too.
     pub notes: bool,
+    /// The client fills snippets in.
+    pub snippets: bool,
 }
 
 #[derive(Default)]
@@ -196,6 +198,12 @@ impl World {
             };
             (seen == open).then_some(In { show, file })
         })
+    }
+
+    /// The first show that has a file, whatever its text was when the show was compiled.
+    pub fn last_compiled(&self, path: &Path) -> Option<&Show> {
+        let having = |show: &&Arc<Show>| show.path == path || show.file(path).is_some();
+        self.shows.iter().find(having).map(Arc::as_ref)
     }
 
     /// Where a span of a show stands, for the client.

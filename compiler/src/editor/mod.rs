@@ -2,16 +2,23 @@
 //! know no protocol, touch no file and decide nothing that the compiler has not decided.
 
 pub mod actions;
+pub mod complete;
+mod grammar;
 pub mod index;
 pub mod moved;
 pub mod outline;
 pub mod paint;
 pub mod rename;
+mod says;
 pub mod shape;
+pub mod signature;
 #[cfg(test)]
 mod tests;
+mod things;
 
+pub use complete::complete;
 pub use index::{Index, NameAt, Owner, Role, Symbol};
+pub use signature::signature;
 
 /// Whether a text looks like the first file of a show: some line begins with `show`. Only a compilation knows.
 pub fn begins_a_show(text: &str) -> bool {

@@ -51,7 +51,7 @@ impl Asked {
     }
 
     /// Does a row of points fit what is asked?
-    fn fits(self, lane: &Lane) -> bool {
+    pub fn fits(self, lane: &Lane) -> bool {
         match (self, lane.kind) {
             (_, LaneKind::PortIn(_)) => self.side() == Side::Arrives && self == Asked::Feeds,
             (_, LaneKind::PortOut(_)) => self == Asked::Fed,

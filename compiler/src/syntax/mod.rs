@@ -4,6 +4,7 @@
 pub mod ast;
 mod braces;
 mod parser;
+mod place;
 mod rows;
 mod significant;
 pub mod tidy;
@@ -14,6 +15,7 @@ pub mod words;
 mod tests;
 
 pub use parser::word_of;
+pub use place::{Place, place};
 pub use tokens::{Token, TokenKind};
 
 use crate::diagnostics::Diagnostic;

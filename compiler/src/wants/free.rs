@@ -36,21 +36,33 @@ impl<'a> Free<'a> {
         }
     }
 
+    /// Whether nothing is plugged in at a socket and no line ends there.
+    pub fn takes_plug(&self, socket: Point) -> bool {
+        let rig = &self.scene.rig;
+        let out_of_use = rig.device(socket.device).map(|device| &device.out_of_use);
+        let usable = out_of_use.is_none_or(|lines| !lines.contains_key(&socket.number));
+        usable && !self.plugs.contains(&socket) && rig.brought_to(socket).is_none()
+    }
+
+    /// Whether no output row sends to a point, nor from it.
+    pub fn takes_output(&self, point: Point) -> bool {
+        !self.outputs.contains(&point)
+    }
+
+    /// Whether no row names a channel, track or feed.
+    pub fn takes_source(&self, end: Point) -> bool {
+        !self.ends.contains(&end)
+    }
+
     /// The first of `count` neighbours in a bank of sockets where nothing is plugged in and no line ends.
     pub fn sockets(&self, device: u32, lane: u32, count: u32, suits: impl Fn(u32) -> bool) -> Option<u32> {
-        let rig = &self.scene.rig;
-        let out_of_use = rig.device(device).map(|device| &device.out_of_use);
-        let free = |number: u32| {
-            let point = Point { device, lane, number };
-            let usable = out_of_use.is_none_or(|lines| !lines.contains_key(&number));
-            usable && !self.plugs.contains(&point) && rig.brought_to(point).is_none()
-        };
-        first_run(rig.lane(device, lane)?.size, count, suits, free)
+        let free = |number: u32| self.takes_plug(Point { device, lane, number });
+        first_run(self.scene.rig.lane(device, lane)?.size, count, suits, free)
     }
 
     /// The first of `count` neighbours in a bank that no output row sends to, nor from.
     pub fn outputs(&self, device: u32, lane: u32, count: u32, suits: impl Fn(u32) -> bool) -> Option<u32> {
-        let free = |number: u32| !self.outputs.contains(&Point { device, lane, number });
+        let free = |number: u32| self.takes_output(Point { device, lane, number });
         first_run(self.scene.rig.lane(device, lane)?.size, count, suits, free)
     }
 
@@ -59,7 +71,7 @@ impl<'a> Free<'a> {
         let model = self.scene.rig.model(desk)?;
         let at = model.bank(bank)?;
         let lane = u32::try_from(at).ok()?;
-        let free = |number: u32| !self.ends.contains(&Point { device: desk, lane, number });
+        let free = |number: u32| self.takes_source(Point { device: desk, lane, number });
         first_run(model.lane(at)?.size, count, suits, free)
     }
 }

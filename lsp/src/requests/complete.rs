@@ -1,0 +1,80 @@
+//! What may be written at a position.
+
+use crate::convert::Counted;
+use crate::world::{World, path_of};
+use fantail::editor::complete::{Insert, Item, Kind};
+use fantail::project::{Disk, Files};
+use std::path::Path;
+use tower_lsp::lsp_types::*;
+
+pub fn options() -> CompletionOptions {
+    CompletionOptions {
+        trigger_characters: Some([" ", ".", "\""].map(str::to_string).to_vec()),
+        ..CompletionOptions::default()
+    }
+}
+
+/// By the text as it is, with the show that has the file as it was last compiled.
+pub fn complete(world: &World, params: &CompletionParams) -> Option<CompletionResponse> {
+    let at = &params.text_document_position;
+    let text = world.text(&at.text_document.uri)?;
+    let counted = text.counted(world.snapshot.encoding);
+    let show = world.last_compiled(&path_of(&at.text_document.uri)).map(|show| &show.compiled);
+    let files = beside(&text.path);
+    let found = fantail::editor::complete(&text.text, counted.offset(at.position), show, &files);
+    let known = |item: Item| if world.snapshot.snippets { Some(item) } else { item.without_snippets() };
+    let items = found.into_iter().filter_map(known).map(|item| shown(item, &counted));
+    Some(CompletionResponse::Array(items.collect()))
+}
+
+fn shown(item: Item, counted: &Counted<'_>) -> CompletionItem {
+    let (new_text, format) = match item.insert {
+        Insert::Text(text) => (text, InsertTextFormat::PLAIN_TEXT),
+        Insert::Snippet(text) => (text, InsertTextFormat::SNIPPET),
+    };
+    let range = Range { start: counted.position(item.replace.start), end: counted.position(item.replace.end) };
+    let said = |text: String| Some(text).filter(|text| !text.is_empty());
+    CompletionItem {
+        label: item.label,
+        kind: Some(kind(item.kind)),
+        detail: said(item.detail),
+        documentation: said(item.documentation).map(Documentation::String),
+        sort_text: Some(format!("{:05}", item.sort)),
+        filter_text: Some(item.filter),
+        insert_text_format: Some(format),
+        text_edit: Some(CompletionTextEdit::Edit(TextEdit { range, new_text })),
+        ..CompletionItem::default()
+    }
+}
+
+fn kind(kind: Kind) -> CompletionItemKind {
+    match kind {
+        Kind::Word => CompletionItemKind::KEYWORD,
+        Kind::Unit => CompletionItemKind::UNIT,
+        Kind::Socket | Kind::Channel => CompletionItemKind::VALUE,
+        Kind::Port | Kind::Bank => CompletionItemKind::PROPERTY,
+        Kind::Device => CompletionItemKind::VARIABLE,
+        Kind::Model => CompletionItemKind::CLASS,
+        Kind::Source => CompletionItemKind::FIELD,
+        Kind::Group | Kind::Act => CompletionItemKind::MODULE,
+        Kind::Mic | Kind::Kind | Kind::Use => CompletionItemKind::ENUM_MEMBER,
+        Kind::Carrier => CompletionItemKind::INTERFACE,
+        Kind::Rule => CompletionItemKind::REFERENCE,
+        Kind::File => CompletionItemKind::FILE,
+        Kind::Snippet => CompletionItemKind::SNIPPET,
+    }
+}
+
+/// Names that an `include` in this file could say: files beside it, above it, and in folders beside it.
+fn beside(path: &Path) -> Vec<String> {
+    let Some(folder) = path.parent() else { return Vec::new() };
+    let entries = Disk.list(folder);
+    let folders = entries.iter().filter(|name| !name.contains('.')).map(|name| (folder.join(name), format!("{name}/")));
+    let above = folder.parent().map(|above| (above.to_path_buf(), "../".to_string()));
+    let places = [(folder.to_path_buf(), String::new())].into_iter().chain(above).chain(folders);
+    let files = places.flat_map(|(folder, before)| {
+        let files = Disk.list(&folder).into_iter().filter(|name| name.ends_with(".fantail"));
+        files.map(|name| (folder.join(&name), format!("{before}{name}"))).collect::<Vec<_>>()
+    });
+    files.filter(|(file, _)| file != path).map(|(_, name)| name).collect()
+}
