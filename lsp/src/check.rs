@@ -57,7 +57,7 @@ fn merged(all: Vec<(&Show, Diagnostic)>, shows: &[&Show]) -> Vec<Diagnostic> {
 }
 
 /// The shortest end of a show's path that tells it from the others: `hall/show.fantail`.
-fn name(show: &Show, shows: &[&Show]) -> String {
+pub fn name(show: &Show, shows: &[&Show]) -> String {
     let parts = |show: &Show| -> Vec<String> {
         show.path.components().rev().map(|part| part.as_os_str().to_string_lossy().into_owned()).collect()
     };

@@ -2,7 +2,9 @@
 //! awaited, so that messages arrive there in the order in which they were read.
 
 use crate::capabilities::{capabilities, wishes};
-use crate::requests::{actions, complete, diagnostics, names, paint, rename, shape, signature, tidy};
+use crate::requests::{
+    actions, complete, diagnostics, flow, hover, inlay, lens, names, paint, rename, shape, signature, tidy,
+};
 use crate::setup::{self, Setup};
 use crate::state::{Message, Need};
 use crate::world::{World, path_of};
@@ -227,5 +229,35 @@ impl LanguageServer for Server {
 
     async fn signature_help(&self, p: SignatureHelpParams) -> Result<Option<SignatureHelp>> {
         self.ask(Need::Texts, move |world| Ok(signature::help(world, &p))).await
+    }
+
+    async fn hover(&self, p: HoverParams) -> Result<Option<Hover>> {
+        self.ask(Need::Current, move |world| Ok(hover::hover(world, &p.text_document_position_params))).await
+    }
+
+    async fn inlay_hint(&self, p: InlayHintParams) -> Result<Option<Vec<InlayHint>>> {
+        self.ask(Need::Current, move |world| Ok(inlay::hints(world, &p))).await
+    }
+
+    async fn code_lens(&self, p: CodeLensParams) -> Result<Option<Vec<CodeLens>>> {
+        self.ask(Need::Current, move |world| Ok(lens::lenses(world, &p))).await
+    }
+
+    async fn prepare_call_hierarchy(&self, p: CallHierarchyPrepareParams) -> Result<Option<Vec<CallHierarchyItem>>> {
+        self.ask(Need::Current, move |world| Ok(flow::prepare(world, &p.text_document_position_params))).await
+    }
+
+    async fn incoming_calls(
+        &self,
+        p: CallHierarchyIncomingCallsParams,
+    ) -> Result<Option<Vec<CallHierarchyIncomingCall>>> {
+        self.ask(Need::Current, move |world| Ok(flow::incoming(world, &p.item))).await
+    }
+
+    async fn outgoing_calls(
+        &self,
+        p: CallHierarchyOutgoingCallsParams,
+    ) -> Result<Option<Vec<CallHierarchyOutgoingCall>>> {
+        self.ask(Need::Current, move |world| Ok(flow::outgoing(world, &p.item))).await
     }
 }

@@ -17,6 +17,8 @@ pub struct Setup {
     pub progress: bool,
     /// Its completion takes snippets.
     pub snippets: bool,
+    /// A hover may hold Markdown.
+    pub markdown: bool,
     /// It watches files where it is asked to.
     pub watches: bool,
     /// It answers `workspace/configuration`.
@@ -30,6 +32,7 @@ impl Setup {
         let text = all.text_document.as_ref();
         let workspace = all.workspace.as_ref();
         let completes = text.and_then(|text| text.completion.as_ref()?.completion_item.as_ref()?.snippet_support);
+        let formats = text.and_then(|text| text.hover.as_ref()?.content_format.as_ref());
         let watches = workspace.and_then(|all| all.did_change_watched_files.as_ref()?.dynamic_registration);
         Setup {
             encoding: Encoding::negotiate(params),
@@ -37,6 +40,7 @@ impl Setup {
             pulls: text.is_some_and(|text| text.diagnostic.is_some()),
             progress: all.window.as_ref().and_then(|window| window.work_done_progress) == Some(true),
             snippets: completes == Some(true),
+            markdown: formats.is_some_and(|formats| formats.contains(&MarkupKind::Markdown)),
             watches: watches == Some(true),
             configures: workspace.and_then(|all| all.configuration) == Some(true),
             folders: folders(params),

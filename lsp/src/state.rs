@@ -134,6 +134,7 @@ impl State {
                 self.now.encoding = setup.encoding;
                 self.now.notes = setup.notes;
                 self.now.snippets = setup.snippets;
+                self.now.markdown = setup.markdown;
                 self.setup = *setup;
                 self.look_for_roots();
                 self.changed();

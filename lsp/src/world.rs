@@ -47,6 +47,8 @@ pub struct Snapshot {
     pub notes: bool,
     /// The client fills snippets in.
     pub snippets: bool,
+    /// The client shows Markdown in a hover.
+    pub markdown: bool,
 }
 
 #[derive(Default)]

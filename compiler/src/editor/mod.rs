@@ -3,21 +3,33 @@
 
 pub mod actions;
 pub mod complete;
+mod flow;
 mod grammar;
+mod ground;
+pub mod hover;
 pub mod index;
+mod inlay;
+mod lens;
 pub mod moved;
+mod origin;
 pub mod outline;
 pub mod paint;
 pub mod rename;
 mod says;
 pub mod shape;
 pub mod signature;
+mod spot;
 #[cfg(test)]
 mod tests;
 mod things;
+mod used;
 
 pub use complete::complete;
+pub use flow::{Item, ItemKind, flow_at, incoming, outgoing};
+pub use hover::{Hover, Part, hover};
 pub use index::{Index, NameAt, Owner, Role, Symbol};
+pub use inlay::{Hint, inlays};
+pub use lens::{Lens, lenses};
 pub use signature::signature;
 
 /// Whether a text looks like the first file of a show: some line begins with `show`. Only a compilation knows.

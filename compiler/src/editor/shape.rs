@@ -1,5 +1,6 @@
 //! The shape of a file: what folds, what a selection grows to, and what its includes lead to.
 
+use super::spot::touches;
 use crate::Compiled;
 use crate::source::{FileId, Span};
 use crate::syntax::Parsed;
@@ -91,10 +92,6 @@ pub fn selections(compiled: &Compiled, file: FileId, offset: u32) -> Vec<Span> {
     around.dedup();
     around.reverse();
     around
-}
-
-fn touches(span: Span, offset: u32) -> bool {
-    span.start <= offset && offset <= span.end
 }
 
 /// The row of a block, and the attribute in it.

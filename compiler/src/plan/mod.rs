@@ -10,11 +10,18 @@ mod point;
 mod table;
 mod text;
 mod trace;
+mod usage;
 mod view;
 
 pub use before::acts_before;
 pub use data::*;
 pub use facts::*;
 pub use json::json;
+pub(crate) use point::{Points, point, ranges};
+pub(crate) use table::{Table, clean};
 pub use text::text;
+pub(crate) use text::{act_name, changeover, digest, preamp};
 pub use trace::{Hop, InActs, Trace, TraceError, Way, trace};
+pub(crate) use trace::{acts, rows, title};
+pub(crate) use usage::Usage;
+pub(crate) use view::View;

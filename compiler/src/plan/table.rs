@@ -10,8 +10,12 @@ pub(crate) struct Table {
 }
 
 impl Table {
-    pub fn row<const N: usize>(&mut self, cells: [String; N]) {
-        self.rows.push(cells.iter().map(|cell| clean(cell)).collect());
+    pub fn row(&mut self, cells: impl IntoIterator<Item = String>) {
+        self.rows.push(cells.into_iter().map(|cell| clean(&cell)).collect());
+    }
+
+    pub fn rows(&self) -> &[Vec<String>] {
+        &self.rows
     }
 
     pub fn is_empty(&self) -> bool {

@@ -8,7 +8,7 @@ use crate::plan::table::Table;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// For the devices given, in their order; nothing where everything stays on there.
-pub(super) fn text(plan: &Plan, act: &Act, devices: &[&Device], indent: usize) -> String {
+pub(crate) fn text(plan: &Plan, act: &Act, devices: &[&Device], indent: usize) -> String {
     let timed: Vec<bool> = plan.acts.iter().map(|act| act.from.is_some()).collect();
     let at = plan.acts.iter().position(|known| known.act == act.act).unwrap_or(plan.acts.len());
     let mut left: BTreeMap<(&str, &str), BTreeMap<u32, BTreeSet<&str>>> = BTreeMap::new();

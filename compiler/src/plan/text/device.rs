@@ -2,11 +2,11 @@
 //! comes out.
 
 use super::order::device_of;
-use super::usage::{Usage, slots_at};
 use super::{channels, mixes, said, settings, sockets};
 use crate::plan::data::{Cable, Device};
 use crate::plan::point::ranges;
 use crate::plan::table::{Table, clean};
+use crate::plan::usage::{Usage, slots_at};
 use crate::plan::view::View;
 
 /// Appends the device, nothing where the view holds nothing of it. `full` is everything that holds at
@@ -31,6 +31,19 @@ pub(super) fn print(out: &mut String, view: &View, full: &View, device: &Device,
     out.push('\n');
     out.push_str(&heading(device));
     out.push_str(&body);
+}
+
+/// A device at a glance: where it is plugged, what to dial, what is in use and what is not; sections that hold
+/// something, each with its title.
+pub(crate) fn digest(view: &View, device: &Device, usage: &Usage) -> Vec<(&'static str, Table)> {
+    let mut sections = vec![
+        ("plugged", plugged(view, device, true)),
+        ("dial", settings::dial(view, &device.name)),
+        ("slots in use", slots(view, device, usage)),
+        ("not in use", sockets::unused(view, device, usage)),
+    ];
+    sections.retain(|(_, table)| !table.is_empty());
+    sections
 }
 
 fn heading(device: &Device) -> String {
@@ -102,8 +115,8 @@ fn slots(view: &View, device: &Device, usage: &Usage) -> Table {
     let mut table = Table::default();
     let Some(wiring) = view.wiring(&device.name) else { return table };
     for port in &wiring.ports {
-        let into = usage.into(&device.name, &port.port);
-        let out_of = usage.out_of(&device.name, &port.port);
+        let into = usage.arriving(&device.name, &port.port);
+        let out_of = usage.leaving(&device.name, &port.port);
         if into.is_empty() && out_of.is_empty() {
             continue;
         }

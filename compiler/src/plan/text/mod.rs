@@ -11,13 +11,15 @@ mod power;
 mod said;
 mod settings;
 mod sockets;
-mod usage;
 
 use super::data::{Act, Device, Plan, Setting};
 use super::table::{Table, clean};
+use super::usage::Usage;
 use super::view::View;
 use crate::diagnostics::did_you_mean;
-use usage::Usage;
+pub(crate) use changeover::text as changeover;
+pub(crate) use device::digest;
+pub(crate) use settings::preamp;
 
 /// The plan as text. With `device` only that device's part; with `act` everything that holds in that
 /// act, as one; without, what holds in all, then what each act adds.
@@ -39,7 +41,7 @@ pub fn text(plan: &Plan, device: Option<&str>, act: Option<&str>) -> Result<Stri
         out.push_str(&changes(plan, act));
     }
     let any = if act.is_some() { &view } else { &whole };
-    let changeover = act.map(|act| changeover::text(plan, act, &order, 0)).unwrap_or_default();
+    let changeover = act.map(|act| changeover(plan, act, &order, 0)).unwrap_or_default();
     out.push_str(&cautions(if changeover.is_empty() { any } else { &whole }));
     if !changeover.is_empty() {
         out.push_str(&format!("\n{changeover}"));
@@ -103,14 +105,14 @@ fn head(plan: &Plan, act: Option<&Act>) -> String {
     line("date", plan.show.date.clone());
     line("rate", Some(format!("{} kHz", f64::from(plan.rate_hz) / 1000.0)));
     line("clock", Some(plan.clock.clone().unwrap_or_else(|| "nobody said which".to_string())));
-    line("act", act.map(name_of));
+    line("act", act.map(act_name));
     let mut out = String::new();
     table.print(&mut out, 0);
     out
 }
 
 /// `kestrel, "Kestrel Field", 23:20 to 00:30`
-fn name_of(act: &Act) -> String {
+pub(crate) fn act_name(act: &Act) -> String {
     let mut name = act.act.clone();
     if let Some(title) = &act.title {
         name.push_str(&format!(", \"{title}\""));
@@ -156,9 +158,9 @@ fn spare_cables(out: &mut String, view: &View) {
 
 /// What the act adds to what holds in every act, device by device.
 fn print_act(out: &mut String, plan: &Plan, act: &Act, order: &[&Device]) {
-    out.push_str(&format!("\nact {}\n", clean(&name_of(act))));
+    out.push_str(&format!("\nact {}\n", clean(&act_name(act))));
     let (view, full) = (View::only(plan, act), View::act(plan, act));
-    let mut body = changeover::text(plan, act, order, 2);
+    let mut body = changeover(plan, act, order, 2);
     for device in order {
         device::print(&mut body, &view, &full, device, None);
     }

@@ -124,7 +124,7 @@ fn word(set: &str) -> &str {
 }
 
 /// `48 V on`, `gain 32 dB`, `pad off`.
-pub(super) fn preamp(setting: &Setting) -> String {
+pub(crate) fn preamp(setting: &Setting) -> String {
     let on = if setting.value.as_ref().and_then(|v| v.as_bool()).unwrap_or(false) { "on" } else { "off" };
     match setting.set.as_str() {
         "phantom" => format!("48 V {on}"),

@@ -2,10 +2,10 @@
 
 use super::said;
 use super::settings::preamp;
-use super::usage::Usage;
 use crate::plan::data::{Bank, Device, End, Role, Signal};
 use crate::plan::point::{Points, point, range, ranges};
 use crate::plan::table::Table;
+use crate::plan::usage::Usage;
 use crate::plan::view::View;
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -5,6 +5,8 @@ mod names;
 mod print;
 mod walk;
 
+pub(crate) use print::{acts, rows, title};
+
 use super::data::Plan;
 use super::view::View;
 use serde::Serialize;

@@ -23,7 +23,7 @@ pub(super) fn text(trace: &Trace) -> String {
 }
 
 /// `acts heron, gantry`; nothing where it holds in every act.
-fn acts(in_acts: &InActs) -> String {
+pub(crate) fn acts(in_acts: &InActs) -> String {
     match in_acts.acts.as_slice() {
         [] => String::new(),
         [one] => format!("act {}", clean(one)),
@@ -41,15 +41,29 @@ fn print_dead(out: &mut String, acts: &str, in_acts: &InActs) {
 }
 
 fn print_way(out: &mut String, way: &Way) {
+    out.push_str(&format!("{}\n", title(way)));
+    list(out, "carries", &way.carries);
+    rows(way).print(out, 0);
+    list(out, "goes into", &way.mixed_into);
+    if let Some(why) = &way.dead_end {
+        out.push_str(&format!("  dead end: {}\n", clean(why)));
+    }
+}
+
+/// `stage.in 3: kick, "Kick"`
+pub(crate) fn title(way: &Way) -> String {
     let mut title = way.of.clone();
     if let Some(source) = way.source.as_ref().filter(|source| **source != way.of) {
         title.push_str(&format!(": {source}"));
     }
-    if let Some(label) = &way.label {
+    if let Some(label) = way.label.as_ref().filter(|label| **label != way.of) {
         title.push_str(&format!(", \"{label}\""));
     }
-    out.push_str(&format!("{}\n", clean(&title)));
-    list(out, "carries", &way.carries);
+    clean(&title)
+}
+
+/// A hop a row: the point, the same at the cable's other end, the setting behind it, and whether it ends here.
+pub(crate) fn rows(way: &Way) -> Table {
     let mut table = Table::default();
     for hop in &way.hops {
         let mark = if hop.here { "> " } else { "  " };
@@ -57,11 +71,7 @@ fn print_way(out: &mut String, way: &Way) {
         let also = hop.also.as_ref().map(|also| format!("= {also}")).unwrap_or_default();
         table.row([point, also, hop.by.clone().unwrap_or_default(), ending(hop).to_string()]);
     }
-    table.print(out, 0);
-    list(out, "goes into", &way.mixed_into);
-    if let Some(why) = &way.dead_end {
-        out.push_str(&format!("  dead end: {}\n", clean(why)));
-    }
+    table
 }
 
 fn ending(hop: &Hop) -> &'static str {

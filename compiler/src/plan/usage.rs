@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 type Numbers = BTreeMap<(String, String), BTreeSet<u32>>;
 
 #[derive(Default)]
-pub(super) struct Usage {
+pub(crate) struct Usage {
     passed: Numbers,
     into: Numbers,
     out_of: Numbers,
@@ -41,11 +41,11 @@ impl Usage {
     }
 
     /// Slots that bring something into the device.
-    pub fn into(&self, device: &str, port: &str) -> BTreeSet<u32> {
+    pub fn arriving(&self, device: &str, port: &str) -> BTreeSet<u32> {
         look_up(&self.into, device, port)
     }
 
-    pub fn out_of(&self, device: &str, port: &str) -> BTreeSet<u32> {
+    pub fn leaving(&self, device: &str, port: &str) -> BTreeSet<u32> {
         look_up(&self.out_of, device, port)
     }
 }

@@ -1,0 +1,138 @@
+//! What is known of the thing at a byte: the proven path, where values come from, the facts of gear, what a
+//! word means. It is data; the two forms of it as text stand in `print`.
+
+mod device;
+mod gear;
+mod model;
+mod path;
+mod print;
+mod rest;
+mod source;
+#[cfg(test)]
+mod tests;
+mod words;
+
+pub use words::{Where, meaning};
+
+use super::index::{Index, NameAt, Owner, Symbol};
+use super::spot::{self, RowAt, Spot};
+use crate::Compiled;
+use crate::plan::Table;
+use crate::source::{FileId, Span};
+use crate::syntax::TokenKind;
+use crate::syntax::ast::StatementKind;
+
+/// What to show at a place.
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub struct Hover {
+    /// The name, number or word that it is about.
+    pub span: Span,
+    pub title: String,
+    pub parts: Vec<Part>,
+}
+
+#[derive(Clone, PartialEq, Eq, Debug)]
+pub enum Part {
+    Line(String),
+    /// Rows of cells that line up. The title may be empty.
+    Table {
+        title: String,
+        rows: Vec<Vec<String>>,
+    },
+}
+
+/// What is known of what a cursor at this byte stands in or touches the end of.
+pub fn hover(compiled: &Compiled, index: &Index, file: FileId, offset: u32) -> Option<Hover> {
+    let spot = spot::at(compiled, file, offset);
+    let points = spot.as_ref().and_then(|spot| spot.points(compiled, offset));
+    if let Some(at) = points {
+        return path::points(compiled, &at);
+    }
+    let named = index.at(file, offset);
+    let named = named.and_then(|name| of_name(compiled, index, spot.as_ref(), name));
+    named.or_else(|| of_word(compiled, spot.as_ref(), file, offset))
+}
+
+fn of_name(compiled: &Compiled, index: &Index, spot: Option<&Spot>, name: &NameAt) -> Option<Hover> {
+    let (title, parts) = match &name.symbol {
+        Symbol::Source { .. } => source::source(compiled, index, name)?,
+        Symbol::Device(device) => device::device(compiled, index, device)?,
+        Symbol::Model(model) => model::model(compiled, index, model)?,
+        Symbol::Part { name: part, of } => {
+            let device = device_before(compiled, index, name).or_else(|| match of {
+                Owner::Device(device) => Some(device.clone()),
+                Owner::Model(_) => None,
+            });
+            model::part(compiled, of, part, device.as_deref())?
+        }
+        Symbol::Group { name: group, act } => rest::group(compiled, spot.and_then(|spot| spot.act), act, group)?,
+        Symbol::Act(act) => rest::act(compiled, act)?,
+        Symbol::Kind(kind) => gear::kind(compiled, kind)?,
+        Symbol::Mic(mic) => gear::mic(compiled, index, mic)?,
+        Symbol::Carrier(carrier) => gear::carrier(compiled, carrier)?,
+        Symbol::Rule(rule) => rest::rule(rule)?,
+    };
+    Some(Hover { span: name.span, title, parts })
+}
+
+/// `foh` of `foh.portA`.
+fn device_before(compiled: &Compiled, index: &Index, name: &NameAt) -> Option<String> {
+    let dot = name.span.start.checked_sub(1)?;
+    let text = &compiled.sources.get(name.span.file)?.text;
+    let before = index.at(name.span.file, dot).filter(|_| text.as_bytes().get(dot as usize) == Some(&b'.'))?;
+    match &before.symbol {
+        Symbol::Device(device) => Some(device.clone()),
+        _ => None,
+    }
+}
+
+/// A word of the language, by where it stands.
+fn of_word(compiled: &Compiled, spot: Option<&Spot>, file: FileId, offset: u32) -> Option<Hover> {
+    let (parsed, text) = (compiled.parsed.get(&file)?, &compiled.sources.get(file)?.text);
+    let mut touching = parsed.tokens.iter().filter(|token| token.start <= offset && offset <= token.end);
+    let token = touching.find(|token| token.kind == TokenKind::Word)?;
+    let word = token.text(text);
+    let span = Span { file, start: token.start, end: token.end };
+    let places: &[Where] = match spot {
+        None => &[Where::Statement],
+        Some(spot) if spot.statement.word == span => &[Where::Statement],
+        Some(spot) => places(spot),
+    };
+    let means = places.iter().find_map(|place| meaning(*place, word))?;
+    Some(Hover { span, title: word.to_string(), parts: vec![Part::Line(means.to_string())] })
+}
+
+/// The lists of words that count in a row, first the likeliest.
+fn places(spot: &Spot) -> &'static [Where] {
+    match (&spot.statement.kind, spot.row) {
+        (_, RowAt::Input(_)) => &[Where::Input, Where::Place, Where::Head],
+        (_, RowAt::Output(_)) => &[Where::Output, Where::Use, Where::Place, Where::Head],
+        (_, RowAt::Personal(_)) => &[Where::Output, Where::Place, Where::Head],
+        (_, RowAt::Item) => &[Where::Model, Where::Bank],
+        (StatementKind::Device(_) | StatementKind::Link { .. } | StatementKind::Loom { .. }, _) => {
+            &[Where::Device, Where::Place, Where::Head]
+        }
+        (StatementKind::SpareCable(_), _) => &[Where::Device, Where::Head],
+        (StatementKind::Mic(_), _) => &[Where::Mic],
+        (StatementKind::Kind(_), _) => &[Where::Kind],
+        (StatementKind::Carrier(_), _) => &[Where::Carrier],
+        (StatementKind::Keep { .. } | StatementKind::Expect(_), _) => &[Where::Head, Where::Use],
+        (StatementKind::Change { .. } | StatementKind::Without { .. }, _) => {
+            &[Where::Change, Where::Input, Where::Output, Where::Device, Where::Use, Where::Place, Where::Head]
+        }
+        _ => &[Where::Head],
+    }
+}
+
+fn line(text: impl Into<String>) -> Part {
+    Part::Line(text.into())
+}
+
+/// A table, where it holds something.
+fn table(title: &str, rows: Vec<Vec<String>>) -> Option<Part> {
+    (!rows.is_empty()).then(|| Part::Table { title: title.to_string(), rows })
+}
+
+fn table_of(title: &str, rows: &Table) -> Option<Part> {
+    table(title, rows.rows().to_vec())
+}
