@@ -6,7 +6,7 @@
 Reads `plugs`, `settings`, `cables`, `devices` and `models` of each plan, lets every source run
 forward through the rig, act by act, and only then looks at `signals`. In the same way it follows the
 copper from each plug that asks for 48 V to the preamps that have it on, and only then looks at
-`phantom_path`; and it lists who feeds whom in any act, and holds the steps of `power` against it. It
+`phantom_path`, and that gain and pad are set where rows state them; and it lists who feeds whom in any act, and holds the steps of `power` against it. It
 shares no code with the
 compiler and must not: it is there to show that the plan alone is enough. Standard library only.
 Exit status: 0 all equal, 1 differences (listed, one a line), 2 a file could not be read.
@@ -79,13 +79,14 @@ class Rig:
         self.devices = {device["name"]: device for device in both("devices")}
         self.wiring = {name: wirings[device["model"]] for name, device in self.devices.items()}
         self.plugs, self.signals, self.kinds = both("plugs"), both("signals"), plan.get("kinds", {})
+        self.given = plan.get("given", []) + extra.get("given", [])
         self.sources = {source["source"]: source for source in plan.get("sources", []) + extra.get("sources", [])}
         self.mains = {name: plan["models"][device["model"]].get("mains") for name, device in self.devices.items()}
         self.joins = defaultdict(list)
         self.links = {}
         self.values = defaultdict(dict)
         self.routes = defaultdict(list)
-        self.powered = set()
+        self.powered, self.trims = set(), {}
         for setting in both("settings"):
             if setting["set"] == "route":
                 self.routes[setting["device"], setting["bank"]].append(setting)
@@ -94,6 +95,9 @@ class Rig:
             elif setting["set"] == "phantom" and setting["value"]:
                 sockets = range(setting["first"], setting["last"] + 1)
                 self.powered |= {("bank", setting["device"], setting["bank"], n) for n in sockets}
+            elif setting["set"] == "gain" or setting["set"] == "pad" and setting["value"]:
+                for n in range(setting["first"], setting["last"] + 1):
+                    self.trims[f"{setting['device']}.{setting['bank']} {n}", setting["set"]] = setting["value"]
         for cable in both("cables"):
             if cable["use"] not in ("spare", "redundant"):
                 self.lay(cable)
@@ -257,19 +261,39 @@ class Rig:
     def bank(self, place):
         return self.wiring[place[1]].banks[place[2]]
 
-    def copper(self, place, path):
-        """Every way by copper from a socket to a preamp: no preamp and no transformer is passed."""
+    def copper(self, place, path, stops, transformers=False):
+        """Every way by copper from a socket to a preamp: no preamp is passed, and no transformer unless asked."""
         kind, device, item, n = place
         name = f"{device}.{item} {n}"
-        if self.dead(place) or self.bank(place).get("isolated") or name in path:
+        if self.dead(place) or name in path or (self.bank(place).get("isolated") and not transformers):
             return
         path = [*path, name]
-        if self.bank(place)["phantom"]:
+        if stops(self.bank(place)):
             yield place, path
             return
         for target, rank, _ in self.joins.get(place, ()):
             if target[0] == "bank" and rank[0] in (RUN, COPY, FIXED):
-                yield from self.copper(target, path)
+                yield from self.copper(target, path, stops, transformers)
+
+    def trim_faults(self):
+        """Gain and pad: set at the preamps for which plugs and what gear gives state them, and nowhere else."""
+        asked = {}
+        faults = []
+        for plug in self.plugs + self.given:
+            device, bank, n, _ = split_point(plug["at"])
+            preamp = lambda bank: bank["role"] == "in" and any(bank.get(key) for key in ("phantom", "gain_db"))
+            ways = self.copper(("bank", device, bank, n), [], preamp, transformers=True)
+            wired = {path[-1] for _, path in ways}
+            for wish in plug.get("preamps", []):
+                if wish["at"] not in wired:
+                    faults.append(f"{plug['at']}: `{plug['source']}` does not come by {wish['at']}")
+                asked |= {(wish["at"], "gain"): wish["gain_db"]} if "gain_db" in wish else {}
+                asked |= {(wish["at"], "pad"): True} if wish.get("pad") else {}
+        for at, what in sorted(asked.keys() | self.trims.keys()):
+            wished, found = asked.get((at, what)), self.trims.get((at, what))
+            if wished != found:
+                faults.append(f"{at}: {what} {found} is set; rows state {wished}")
+        return faults
 
     def supplies(self):
         """Who is not given 48 V as the plan says, and what has it on for nobody."""
@@ -277,7 +301,7 @@ class Rig:
         for plug in self.plugs:
             device, bank, n, _ = split_point(plug["at"])
             start, claimed = ("bank", device, bank, n), plug.get("phantom_path", [])
-            ways = list(self.copper(start, [])) if plug.get("phantom") else []
+            ways = list(self.copper(start, [], lambda bank: bank["phantom"])) if plug.get("phantom") else []
             giving = [(place, path) for place, path in ways if place in self.powered]
             used |= {place for place, _ in giving}
             if claimed not in [path for _, path in giving] and (giving or claimed):
@@ -389,7 +413,7 @@ def differences(plan):
     rigs = [Rig(plan, act) for act in plan["acts"] or [None]]
     for act, rig in zip(plan["acts"] or [None], rigs):
         heard, faults = rig.ends()
-        faults += rig.supplies()
+        faults += rig.supplies() + rig.trim_faults()
         claimed, doubled = claims(plan, act)
         lines = faults + doubled
         for end in sorted(heard.keys() | claimed.keys()):

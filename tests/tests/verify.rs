@@ -95,6 +95,28 @@ fn every_cable_and_plug_moved_is_noticed() {
 }
 
 #[test]
+fn what_gear_gives_is_held_against_its_preamps() {
+    let text = "desk foh\noutside player out 1-4\nloom player.out 1-2 to foh.local 1-2\n\
+        inputs foh { 1-2 tracks playback from player.out 1-2 pad gain 10 dB }\n";
+    let files = fantail::project::InMemory::default().with("show", text);
+    let plan = fantail::analyse(std::path::Path::new("show"), &files).plan;
+    let as_drafted = told(&plan, &[]);
+    let changes: [fn(&mut Plan); 6] = [
+        |plan| plan.given[0].preamps[0].gain_db = Some(11.0),
+        |plan| plan.given[0].preamps[0].pad = false,
+        |plan| plan.given[0].preamps[0].at = "foh.local 2".into(),
+        |plan| plan.given[0].at = "player.out 3".into(),
+        |plan| plan.given[0].at = "foh.local 3".into(),
+        |plan| drop(plan.given.remove(1)),
+    ];
+    for (number, change) in changes.into_iter().enumerate() {
+        let mut changed = plan.clone();
+        change(&mut changed);
+        assert_ne!(told(&changed, &[]), as_drafted, "{number}");
+    }
+}
+
+#[test]
 fn every_false_claim_is_noticed() {
     for (name, plan, wants) in plans() {
         for (what, moved) in moved::claims(&plan) {

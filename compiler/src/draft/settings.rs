@@ -3,7 +3,7 @@
 use crate::plan::Setting;
 use crate::rig::{Point, preamp_for, preamps_of};
 use crate::route::{Solution, Switch, What, value_text};
-use crate::wants::{Scene, Source, Target, WantKind};
+use crate::wants::{Scene, Source, Spot, Target, WantKind};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Device, lane, order of the kind of setting, first point: the order of settings in a plan.
@@ -28,6 +28,7 @@ pub fn settings(
     number: usize,
     solution: &Solution,
     plugs: &BTreeMap<Point, usize>,
+    given: &BTreeMap<Point, usize>,
 ) -> Vec<(Order, Setting)> {
     let mut list: Vec<(Order, Setting)> = Vec::new();
     for (id, value) in &solution.values {
@@ -36,7 +37,7 @@ pub fn settings(
             list.extend(routing(scene, switch, *value));
         }
     }
-    list.extend(preamp_settings(scene, plugs));
+    list.extend(preamp_settings(scene, plugs.iter().chain(given)));
     list.sort_by_key(|(order, _)| *order);
     list
 }
@@ -83,11 +84,11 @@ fn block_of(rig: &crate::rig::Rig, device: u32, lane: u32, first: u32) -> Option
 }
 
 /// Phantom, gain and pad of every preamp that some source comes by.
-fn preamp_settings(scene: &Scene, plugs: &BTreeMap<Point, usize>) -> Vec<(Order, Setting)> {
+fn preamp_settings<'a>(scene: &Scene, sources: impl Iterator<Item = (&'a Point, &'a usize)>) -> Vec<(Order, Setting)> {
     let rig = &scene.rig;
     let listening = listening(scene);
     let mut list: BTreeMap<Order, Setting> = BTreeMap::new();
-    for (plug, index) in plugs {
+    for (plug, index) in sources {
         let Some(source) = scene.source(*index) else { continue };
         let preamps = preamps_of(rig, *plug);
         let owner = |socket: Point| owner(scene, socket, source, listening.get(*index)?, &preamps);
@@ -125,11 +126,15 @@ fn point_setting(device: &str, set: &str, bank: &str, number: u32) -> Setting {
 }
 
 /// Who feeds phantom power to a source: the preamp of the desk whose row asks for it if it can, then the
-/// declaring desk's, else the first that is not behind a transformer and has a switch.
+/// declaring desk's, else the first that is not behind a transformer and has a switch. What gear gives of its
+/// own gets none.
 pub fn supplier(scene: &Scene, source: &Source, preamps: &[crate::rig::Preamp]) -> Option<Point> {
     let can = |preamp: &&crate::rig::Preamp| {
         !preamp.isolated && scene.rig.lane_at(preamp.socket).is_some_and(|lane| lane.phantom > 0)
     };
+    if matches!(source.spot, Spot::Origin(_)) {
+        return None;
+    }
     let able: Vec<Point> = preamps.iter().filter(can).map(|preamp| preamp.socket).collect();
     let asking = source.phantom_by.iter().map(|asking| preamp_for(&scene.rig, asking.value, preamps));
     let mut own = asking.chain([own_preamp(scene, source, preamps)]).flatten();

@@ -15,6 +15,7 @@ pub struct State {
     pub spare_cables: Vec<(usize, plan::SpareCable)>,
     pub sources: Vec<(usize, plan::Source)>,
     pub plugs: Vec<(Point, Plug)>,
+    pub given: Vec<(Point, Plug)>,
     pub settings: Vec<(Order, Setting)>,
     pub mixes: Vec<(Point, Mix)>,
     pub signals: Vec<(Point, Signal)>,
@@ -23,15 +24,20 @@ pub struct State {
 /// Writes a scene out.
 pub fn state(scene: &Scene, number: usize, solution: &mut Solution) -> State {
     let plugs = plugged(scene, number, &solution.switches, &solution.values);
+    let given = scene.given();
+    let written = |at: &BTreeMap<Point, usize>| {
+        at.iter().filter_map(|(point, source)| Some((*point, plug(scene, *point, *source)?))).collect()
+    };
     State {
-        settings: settings::settings(scene, number, solution, &plugs),
+        settings: settings::settings(scene, number, solution, &plugs, &given),
         sources: scene.sources.iter().map(|source| declared(scene, source)).enumerate().collect(),
         outputs: outputs(scene),
         personal: personal(scene),
         spare_cables: spare_cables(&scene.rig).into_iter().enumerate().collect(),
         mixes: mixes(scene),
         signals: signals(scene, number, &plugs, solution),
-        plugs: plugs.iter().filter_map(|(point, source)| Some((*point, plug(scene, *point, *source)?))).collect(),
+        plugs: written(&plugs),
+        given: written(&given),
     }
 }
 
@@ -178,16 +184,11 @@ struct Names {
 
 impl Names {
     fn new(scene: &Scene, plugs: &BTreeMap<Point, usize>) -> Names {
-        let (mut sockets, mut given) = (BTreeMap::new(), BTreeMap::new());
+        let mut sockets = BTreeMap::new();
         for (point, source) in plugs {
             sockets.entry(*source).or_insert(*point);
         }
-        for (index, source) in scene.sources.iter().enumerate() {
-            if let Spot::Origin(point) = source.spot {
-                given.entry(point).or_insert(index);
-            }
-        }
-        Names { sockets, given }
+        Names { sockets, given: scene.given() }
     }
 
     fn of(&self, scene: &Scene, origin: Origin) -> Option<(Point, String, String, String)> {

@@ -28,6 +28,7 @@ pub fn draft(show: &Show, scenes: &[Scene], solution: &mut Solution) -> Plan {
     plan.personal = shared(&states, |state| &state.personal);
     plan.spare_cables = shared(&states, |state| &state.spare_cables);
     plan.plugs = shared(&states, |state| &state.plugs);
+    plan.given = shared(&states, |state| &state.given);
     plan.settings = shared(&states, |state| &state.settings);
     plan.mixes = shared(&states, |state| &state.mixes);
     plan.signals = shared(&states, |state| &state.signals);
@@ -66,6 +67,7 @@ fn act_of(scene: &Scene, state: &State, act: &crate::project::Act, plan: &Plan) 
         personal: own(&state.personal, &plan.personal),
         spare_cables: own(&state.spare_cables, &plan.spare_cables),
         plugs: own(&state.plugs, &plan.plugs),
+        given: own(&state.given, &plan.given),
         settings: own::<_, Setting>(&state.settings, &plan.settings),
         mixes: own(&state.mixes, &plan.mixes),
         signals: own(&state.signals, &plan.signals),

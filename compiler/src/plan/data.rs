@@ -23,6 +23,9 @@ pub struct Plan {
     pub sources: Vec<Source>,
     /// By place, in the order of devices and banks.
     pub plugs: Vec<Plug>,
+    /// Sources that gear gives of its own, as plugs at the points that they come out of: in the order of plugs.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub given: Vec<Plug>,
     /// What the output rows say: by what leaves, then by where it goes.
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub outputs: Vec<Output>,
@@ -283,6 +286,8 @@ pub struct Act {
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub spare_cables: Vec<SpareCable>,
     pub plugs: Vec<Plug>,
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub given: Vec<Plug>,
     pub settings: Vec<Setting>,
     pub mixes: Vec<Mix>,
     /// A source whose ends differ stands here whole, and not above.
@@ -537,6 +542,7 @@ impl Plan {
         self.outputs.clear();
         self.personal.clear();
         self.plugs.clear();
+        self.given.clear();
         self.settings.clear();
         self.signals.clear();
         self.acts.clear();

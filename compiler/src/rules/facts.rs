@@ -5,7 +5,7 @@ use crate::plan::Plan;
 use crate::project::Show;
 use crate::rig::{Point, Rig};
 use crate::route::{Arrival, Origin, Solution, plugged};
-use crate::wants::{Scene, Source, Spot};
+use crate::wants::{Scene, Source};
 use std::collections::BTreeMap;
 
 /// One compilation, as far as it came. With errors the plan's lists may be empty.
@@ -46,7 +46,7 @@ impl<'a> Facts<'a> {
     ) -> Self {
         let plugs = scenes.iter().enumerate();
         let plugs = plugs.map(|(number, scene)| plugged(scene, number, &solution.switches, &solution.values)).collect();
-        let given = scenes.iter().map(given).collect();
+        let given = scenes.iter().map(Scene::given).collect();
         let settled = solution.is_whole() && !said.iter().any(Diagnostic::is_error);
         Facts { show, scenes, solution, plan, settled, plugs, given }
     }
@@ -75,14 +75,6 @@ impl<'a> Facts<'a> {
         };
         self.scenes.iter().enumerate().zip(known).map(seen).collect()
     }
-}
-
-fn given(scene: &Scene) -> BTreeMap<Point, usize> {
-    let given = |(index, source): (usize, &Source)| match source.spot {
-        Spot::Origin(point) => Some((point, index)),
-        _ => None,
-    };
-    scene.sources.iter().enumerate().filter_map(given).collect()
 }
 
 impl Seen<'_> {

@@ -5,6 +5,7 @@
 use super::Difference;
 use super::inside::{Feeder, Fixed, Item};
 use super::state::{Node, Side, State};
+use crate::plan::Plug;
 use std::collections::{HashMap, HashSet};
 
 /// A switch: device, bank, group of sockets.
@@ -17,7 +18,8 @@ pub(super) fn check(state: &State<'_>, differences: &mut Vec<Difference>) {
     sockets.dedup();
     for socket in sockets {
         let Some(switch) = switch_of(state, socket) else { continue };
-        if let Some((plug, way)) = wired(state, socket, false)
+        if let Some(way) = wired(state, socket, false)
+            && let Some(plug) = way.last().and_then(|at| state.plugged.get(at)).copied()
             && state.plugs.get(plug).is_some_and(|plug| plug.phantom)
         {
             supplies.entry(plug).or_default().push((switch, way));
@@ -79,7 +81,7 @@ pub(super) fn check_gains(state: &State<'_>, differences: &mut Vec<Difference>) 
     let mut sockets: Vec<Node> = state.gains.keys().chain(&state.pads).copied().collect();
     sockets.sort_unstable();
     sockets.dedup();
-    let wired_plug = |socket| wired(state, socket, true).and_then(|(plug, _)| state.plugs.get(plug));
+    let wired_plug = |socket| wired(state, socket, true).and_then(|way| plug_at(state, *way.last()?));
     for socket in &sockets {
         let name = state.name(*socket);
         let wish = wired_plug(*socket).and_then(|plug| plug.preamps.iter().find(|wish| wish.at == name));
@@ -98,7 +100,10 @@ pub(super) fn check_gains(state: &State<'_>, differences: &mut Vec<Difference>) 
             pads.insert(name);
         }
     }
-    for wish in state.plugs.iter().flat_map(|plug| &plug.preamps) {
+    let mut given: Vec<_> = state.given.iter().collect();
+    given.sort_unstable_by_key(|(node, _)| **node);
+    let plugs = state.plugs.iter().chain(given.into_iter().map(|(_, plug)| plug));
+    for wish in plugs.flat_map(|plug| &plug.preamps) {
         if let Some(gain) = wish.gain_db.filter(|_| !gains.contains_key(&wish.at)) {
             differences.push(state.difference(wish.at.clone(), format!("{gain} dB"), "no gain set"));
         }
@@ -117,9 +122,14 @@ fn switch_of(state: &State<'_>, socket: Node) -> Option<Switch> {
     Some((socket.device, socket.item, group))
 }
 
-/// The plug that a preamp's socket is wired to by copper, and the way there from the socket, with no preamp
-/// between. A signal passes `transformers`, phantom power does not.
-fn wired(state: &State<'_>, socket: Node, transformers: bool) -> Option<(usize, Vec<Node>)> {
+fn plug_at<'p>(state: &State<'p>, node: Node) -> Option<&'p Plug> {
+    let plugged = state.plugged.get(&node).and_then(|plug| state.plugs.get(*plug));
+    plugged.or_else(|| state.given.get(&node)).copied()
+}
+
+/// The way by copper from a preamp's socket to the plug that it is wired to, or to what gear gives of its own,
+/// with no preamp between. A signal passes `transformers`, phantom power does not.
+fn wired(state: &State<'_>, socket: Node, transformers: bool) -> Option<Vec<Node>> {
     let mut node = socket;
     let (mut way, mut seen) = (Vec::new(), HashSet::new());
     loop {
@@ -127,8 +137,8 @@ fn wired(state: &State<'_>, socket: Node, transformers: bool) -> Option<(usize, 
             return None;
         }
         way.push(node);
-        if let Some(plug) = state.plugged.get(&node) {
-            return Some((*plug, way));
+        if plug_at(state, node).is_some() {
+            return Some(way);
         }
         node = match state.runs.get(&node) {
             Some(line) => *line,

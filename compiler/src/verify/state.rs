@@ -79,6 +79,8 @@ pub(super) struct State<'p> {
     pub runs: HashMap<Node, Node>,
     pub plugs: Vec<&'p Plug>,
     pub plugged: HashMap<Node, usize>,
+    /// What gear gives of its own, by the origin that it comes out of.
+    pub given: HashMap<Node, &'p Plug>,
     /// Phantom switches that are on: device, bank, group of sockets.
     pub phantom: HashSet<(usize, usize, u32)>,
     /// Gains and pads that are set, by socket.
@@ -98,6 +100,7 @@ impl<'p> State<'p> {
             runs: HashMap::new(),
             plugs: vec![],
             plugged: HashMap::new(),
+            given: HashMap::new(),
             phantom: HashSet::new(),
             gains: HashMap::new(),
             pads: HashSet::new(),
@@ -114,6 +117,9 @@ impl<'p> State<'p> {
         state.find_drivers();
         for plug in plan.plugs.iter().chain(found.map(|act| act.plugs.as_slice()).unwrap_or_default()) {
             state.read_plug(plug);
+        }
+        for plug in plan.given.iter().chain(found.map(|act| act.given.as_slice()).unwrap_or_default()) {
+            state.read_given(plug);
         }
         state.read_settings(plan, found);
         let faults = std::mem::take(&mut state.faults);
@@ -327,6 +333,15 @@ impl<'p> State<'p> {
         if let Some(other) = self.plugged.insert(node, number).and_then(|other| self.plugs.get(other)) {
             let found = format!("`{}` and `{}`", other.source, plug.source);
             self.report(plug.at.clone(), "one plug", found);
+        }
+    }
+
+    fn read_given(&mut self, plug: &'p Plug) {
+        let Some(node) = self.bank_point(&plug.at).filter(|node| self.role(*node) == Some(Role::Origin)) else {
+            return self.report(plug.at.clone(), "what gives of its own", format!("`{}` given there", plug.source));
+        };
+        if let Some(other) = self.given.insert(node, plug) {
+            self.report(plug.at.clone(), "one source", format!("`{}` and `{}`", other.source, plug.source));
         }
     }
 

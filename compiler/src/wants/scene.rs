@@ -2,7 +2,8 @@
 
 use super::names::OfActs;
 use super::{
-    Kept, Mix, Never, Output, Personal, Pin, PinFrom, Recording, Replaced, RowFact, RowKind, Source, Speaker, Want,
+    Kept, Mix, Never, Output, Personal, Pin, PinFrom, Recording, Replaced, RowFact, RowKind, Source, Speaker, Spot,
+    Want,
 };
 use super::{free, inputs, keep, outputs, record};
 use crate::diagnostics::{Diagnostic, Sort, counted};
@@ -79,6 +80,15 @@ pub fn scene(show: &Show, patch: &Patch, rig: Rig, of_acts: &Arc<OfActs>, found:
 }
 
 impl Scene {
+    /// Sources that a device gives of its own, by the point that they come out of.
+    pub fn given(&self) -> BTreeMap<Point, usize> {
+        let given = |(index, source): (usize, &Source)| match source.spot {
+            Spot::Origin(point) => Some((point, index)),
+            _ => None,
+        };
+        self.sources.iter().enumerate().filter_map(given).collect()
+    }
+
     pub(super) fn add_row(&mut self, row: RowFact) -> usize {
         self.rows.push(row);
         self.rows.len() - 1

@@ -87,7 +87,7 @@ fn row(table: &mut Table, full: &View, device: &Device, strip: &Strip) {
     let socket = end.path.first().map(|at| short(at)).unwrap_or_default();
     let inputs = inputs_on(full, &end.path);
     let by = inputs.last().filter(|by| Some(**by) != end.path.first().map(String::as_str));
-    let plug = full.plugs.iter().find(|plug| plug.source == signal.source && Some(&plug.at) == end.path.first());
+    let plug = full.plugs.iter().chain(&full.given).find(|plug| Some(&plug.at) == end.path.first());
     table.row([
         short(&end.end),
         label,
