@@ -5,7 +5,7 @@ use super::graph::{Graph, Node};
 use super::pins;
 use super::search::{BUDGET, Item, Limit, Outcome, Task};
 use super::switches::{Literal, Switch, SwitchId, Switches, Value, What, choices};
-use super::ways::{Finder, MOST_WAYS, switches_of};
+use super::ways::{Finder, MOST_WAYS, Way, switches_of};
 use crate::diagnostics::Diagnostic;
 use crate::plan::Role;
 use crate::rig::{How, LaneKind, LinkEnd, Ride, Rig};
@@ -171,13 +171,21 @@ impl Gathering<'_, '_> {
         })
     }
 
+    /// Whether a way leads over a channel on which a row wants the same.
+    fn over_its_channel(&self, want: &Want, way: &Way) -> bool {
+        let same = |other: &&Want| other.kind == WantKind::Channel && other.what == want.what;
+        self.scene.wants.iter().filter(same).any(|channel| way.points.contains(&channel.end))
+    }
+
     fn one(&mut self, want: &Want, finder: &mut Finder, asked: &mut Vec<Asked>) {
         let Some(goal) = finder.goal(want.what) else { return };
         let missing = |but_for, too_many| Unreachable { scene: self.number, want: want.clone(), but_for, too_many };
-        let Some(ways) = finder.ways(want.end, goal, want.via, self.switches) else {
+        let Some(mut ways) = finder.ways(want.end, goal, want.via, self.switches) else {
             self.unreachable.push(missing(None, true));
             return;
         };
+        // Over a channel that carries it anyway first: another channel would be taken for nothing.
+        ways.sort_by_key(|way| !self.over_its_channel(want, way));
         if ways.is_empty() {
             let pins = std::mem::take(&mut self.switches.pins);
             let free = finder.ways(want.end, goal, want.via, self.switches);

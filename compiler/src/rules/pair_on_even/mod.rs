@@ -46,7 +46,7 @@ fn told(seen: &Seen, row: usize, first: Point) -> Option<Diagnostic> {
     let fact = seen.scene.rows.get(row)?;
     let message = format!(
         "`{}` is stereo and starts on {} {}; `{}` pairs odd with even",
-        fact.name,
+        sent(seen, row).unwrap_or(&fact.name),
         lane.name,
         first.number,
         seen.rig.device_name(first.device),
@@ -61,6 +61,13 @@ fn told(seen: &Seen, row: usize, first: Point) -> Option<Diagnostic> {
         help
     };
     Some(Diagnostic::warning(RULE.slug, fact.numbers.unwrap_or(fact.span), message).help(help).about(fact.name.clone()))
+}
+
+/// The row of the sources that a personal feed takes.
+fn sent<'a>(seen: &'a Seen, row: usize) -> Option<&'a String> {
+    let of_row = |want: &&Want| want.row == row && want.kind == WantKind::Personal;
+    let Target::Source(source) = seen.scene.wants.iter().find(of_row)?.what else { return None };
+    seen.scene.rows.get(seen.scene.source(source)?.row).map(|row| &row.name)
 }
 
 /// The first free pair.
