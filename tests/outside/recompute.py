@@ -350,7 +350,7 @@ def power_faults(plan, rigs):
         gear |= {("source", plug["source"]) for plug in rig.plugs if rig.has_switch(plug)}
         for way in rig.chains():
             for before, after in zip(way, way[1:]):
-                feeds[before].add(after)
+                feeds[before] |= {after} - {before}
         ends = [(signal["source"], end) for signal in rig.signals for end in signal["ends"]]
         heard, passing = [end for _, end in ends if end["asked"]], set()
         for end in heard:
@@ -394,8 +394,55 @@ def power_faults(plan, rigs):
             if (turns[before] != turns[after]) if both else (turns[before] >= turns[after]):
                 faults.append(f"power: {after[1]} is not on {'with' if both else 'after'} {before[1]}")
     quiet = [turns[one] for one in turns if one not in sounding]
-    early = [one for one in sounding if quiet and turns[one] <= max(quiet)]
-    return faults + [f"power: {one[1]} makes sound and is not last" for one in sorted(early)]
+    fed = {after for afters in feeds.values() for after in afters} | {before for before in feeds if feeds[before]}
+    idle = {one for one in gear - sounding if one[0] == "device" and one not in fed}
+    links = defaultdict(set)
+    for rig in rigs:
+        for (near, _), (far, _) in rig.links.items():
+            if rig.mains[near] and rig.mains[far]:
+                links["device", near].add(("device", far))
+
+    def met(start):
+        found, open_ = set(), [start]
+        while open_:
+            new = links[open_.pop()] - found
+            found |= new
+            open_ += new & idle
+        return found - idle - sounding
+
+    for one in sorted(turns):
+        if one in sounding:
+            least = max(quiet, default=-1) + 1
+        elif one in idle:
+            least = min((turns[other] for other in met(one)), default=0)
+        else:
+            before = [turns[b] for b in turns if one in reached[b] and b not in reached[one] and b not in sounding]
+            least = max(before, default=-1) + 1
+        if turns[one] != least:
+            faults.append(f"power: {one[1]} is on in step {turns[one] + 1}, not in {least + 1}")
+    for number, step in enumerate(plan.get("power", [])):
+        here = [one for one in turns if turns[one] == number]
+        told = "they make the sound: on last, off first"
+        if not set(here) & sounding:
+            told = reason(here, feeds, sorted(one[1] for one in idle & set(here) if links[one]))
+        if step["why"] != told:
+            faults.append(f"power, step {number + 1}: `{step['why']}`; recomputed `{told}`")
+    return faults
+
+
+def reason(here, feeds, idle):
+    """Why a step stands where it does, by who feeds it."""
+    feeders = {before for before in feeds if feeds[before] & set(here)}
+    names = sorted(before[1] for before in feeders - set(here) if before[0] == "device")
+    names = ["the sources"] * any(before[0] == "source" for before in feeders - set(here)) + names
+    both, listed = feeders & set(here), lambda names: ", ".join(names[:-2] + [" and ".join(names[-2:])])
+    if len(names) > 6:
+        names[6:] = [f"{len(names) - 6} more"]
+    if names:
+        told = f"fed by {listed(names)}" + ", and by each other" * bool(both)
+    else:
+        told = "they feed each other, and no other gear feeds them" if both else "no other gear feeds them"
+    return told + (f"; nothing runs over the links of {listed(idle)}" if idle else "")
 
 
 def claims(plan, act):

@@ -117,6 +117,28 @@ fn what_gear_gives_is_held_against_its_preamps() {
 }
 
 #[test]
+fn gear_that_is_on_later_than_need_be_is_noticed() {
+    let text = "desk foh\nbox stage is box-16x8 on foh.portA\nbox idle is box-16x8 on foh.portB\n\
+        inputs foh { 1 voice dynamic from stage 1 }\noutputs foh { main 1 to foh.out 1 pa }\n";
+    let files = fantail::project::InMemory::default().with("show", text);
+    let plan = fantail::analyse(std::path::Path::new("show"), &files).plan;
+    let as_drafted = told(&plan, &[]);
+    let late: [fn(&mut Plan); 3] = [
+        |plan| plan.power.insert(0, Default::default()),
+        |plan| plan.power.insert(2, Default::default()),
+        |plan| {
+            let idle = plan.power[1].devices.remove(1);
+            plan.power.insert(2, fantail::plan::PowerStep { devices: vec![idle], ..Default::default() });
+        },
+    ];
+    for (number, late) in late.into_iter().enumerate() {
+        let mut changed = plan.clone();
+        late(&mut changed);
+        assert_ne!(told(&changed, &[]), as_drafted, "{number}");
+    }
+}
+
+#[test]
 fn every_false_claim_is_noticed() {
     for (name, plan, wants) in plans() {
         for (what, moved) in moved::claims(&plan) {

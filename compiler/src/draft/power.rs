@@ -20,6 +20,8 @@ enum Gear {
 #[derive(Default)]
 struct Flow {
     feeds: BTreeSet<(Gear, Gear)>,
+    /// What a link joins, both ways round.
+    links: BTreeSet<(Gear, Gear)>,
     gear: BTreeSet<Gear>,
     /// Of devices, those that pass nothing on and make sound of what they get.
     sounding: BTreeSet<Gear>,
@@ -32,9 +34,6 @@ pub fn power(scenes: &[Scene], solution: &Solution, plan: &Plan) -> Vec<PowerSte
     let mut flow = Flow::default();
     for (scene, arrivals) in scenes.iter().zip(&solution.arrivals) {
         flow.read(scene, arrivals);
-    }
-    for scene in scenes {
-        flow.join_idle(&scene.rig);
     }
     steps(&flow, scenes, plan.clock.as_deref())
 }
@@ -62,6 +61,12 @@ impl Flow {
             self.feeds.extend(pairs.map(|(from, to)| (from.clone(), to.clone())));
         }
         self.follow_sound(rig, arrivals, &uses);
+        for cable in &rig.cables {
+            let [one, two] = [cable.from, cable.to].map(|end| Gear::Device(rig.device_name(end.device).to_string()));
+            if self.gear.contains(&one) && self.gear.contains(&two) {
+                self.links.extend([(one.clone(), two.clone()), (two, one)]);
+            }
+        }
     }
 
     /// From each output that is to be heard to what makes the sound, also where others' gear takes it and gives it on.
@@ -99,17 +104,9 @@ impl Flow {
         None
     }
 
-    /// What no signal passes is switched on with what its link leads to.
-    fn join_idle(&mut self, rig: &Rig) {
-        let fed: BTreeSet<Gear> = self.feeds.iter().flat_map(|(from, to)| [from.clone(), to.clone()]).collect();
-        for cable in &rig.cables {
-            let [one, two] = [cable.from, cable.to].map(|end| Gear::Device(rig.device_name(end.device).to_string()));
-            let known = self.gear.contains(&one) && self.gear.contains(&two) && one != two;
-            if known && !(fed.contains(&one) && fed.contains(&two)) {
-                self.feeds.insert((one.clone(), two.clone()));
-                self.feeds.insert((two, one));
-            }
-        }
+    /// No signal comes to it from other gear, nor goes to any.
+    fn is_idle(&self, gear: &Gear) -> bool {
+        matches!(gear, Gear::Device(_)) && !self.feeds.iter().any(|(from, to)| from == gear || to == gear)
     }
 }
 
@@ -180,7 +177,7 @@ fn steps(flow: &Flow, scenes: &[Scene], clock: Option<&str>) -> Vec<PowerStep> {
 
 const LAST: &str = "they make the sound: on last, off first";
 
-/// `fed by the sources, and by each other`
+/// `fed by the sources, and by each other; nothing runs over the links of recorder`
 fn why(flow: &Flow, step: &[&Gear]) -> String {
     let within = |gear: &Gear| step.contains(&gear);
     let mut feeders: Vec<String> = Vec::new();
@@ -199,12 +196,23 @@ fn why(flow: &Flow, step: &[&Gear]) -> String {
         }
     }
     let by = all_of(&feeders);
-    match (feeders.is_empty(), each_other) {
+    let name = |gear: &&Gear| match gear {
+        Gear::Device(name) if flow.is_idle(gear) && flow.links.iter().any(|(from, _)| from == *gear) => {
+            Some(name.clone())
+        }
+        _ => None,
+    };
+    let idle: BTreeSet<String> = step.iter().filter_map(name).collect();
+    let idle: Vec<String> = idle.into_iter().collect();
+    let idle =
+        if idle.is_empty() { String::new() } else { format!("; nothing runs over the links of {}", all_of(&idle)) };
+    let fed = match (feeders.is_empty(), each_other) {
         (true, false) => "no other gear feeds them".to_string(),
         (true, true) => "they feed each other, and no other gear feeds them".to_string(),
         (false, false) => format!("fed by {by}"),
         (false, true) => format!("fed by {by}, and by each other"),
-    }
+    };
+    fed + &idle
 }
 
 fn supply_of(scenes: &[Scene], name: &str) -> Option<String> {
@@ -234,7 +242,20 @@ fn turns(flow: &Flow) -> BTreeMap<&Gear, usize> {
             }
         }
     }
+    for gear in flow.gear.iter().filter(|gear| flow.is_idle(gear)) {
+        let turn = led_to(flow, gear).filter_map(|gear| turns.get(gear).copied()).min();
+        turns.insert(gear, turn.unwrap_or(0));
+    }
     turns
+}
+
+/// What the links of a piece that no signal passes lead to, by way of others such, and which some signal passes.
+fn led_to<'f>(flow: &'f Flow, idle: &'f Gear) -> impl Iterator<Item = &'f Gear> {
+    let mut next: BTreeMap<&Gear, Vec<&Gear>> = BTreeMap::new();
+    for (from, to) in flow.links.iter().filter(|(from, _)| flow.is_idle(from)) {
+        next.entry(from).or_default().push(to);
+    }
+    beyond(idle, &next).into_iter().filter(|gear| !flow.is_idle(gear) && !flow.sounding.contains(*gear))
 }
 
 /// Everything that a piece leads to.

@@ -22,6 +22,7 @@ enum Gear<'p> {
 pub(super) struct Power<'p> {
     gear: BTreeSet<Gear<'p>>,
     feeds: BTreeMap<Gear<'p>, BTreeSet<Gear<'p>>>,
+    links: BTreeMap<Gear<'p>, BTreeSet<Gear<'p>>>,
     sounding: BTreeSet<Gear<'p>>,
 }
 
@@ -30,6 +31,7 @@ impl<'p> Power<'p> {
     pub fn read(&mut self, state: &State<'p>, plan: &'p Plan) {
         let devices = state.devices.iter().filter(|dev| on_mains(plan, &dev.device.model));
         self.gear.extend(devices.map(|dev| Gear::Device(&dev.device.name)));
+        self.read_links(state);
         let act = plan.acts.iter().find(|act| Some(act.act.as_str()) == state.act);
         let plugs = state.plugs.iter().filter(|plug| has_a_switch(plan, act, plug));
         self.gear.extend(plugs.map(|plug| Gear::Source(&plug.source)));
@@ -49,6 +51,15 @@ impl<'p> Power<'p> {
         }
         let signals = plan.signals.iter().chain(act.map(|act| act.signals.as_slice()).unwrap_or_default());
         self.read_sounding(state, &signals.collect::<Vec<_>>());
+    }
+
+    fn read_links(&mut self, state: &State<'p>) {
+        for (device, dev) in state.devices.iter().enumerate() {
+            let far = (0..dev.ports.len()).filter_map(|port| state.devices.get(state.link(device, port)?.device));
+            let far = far.map(|dev| Gear::Device(&dev.device.name)).filter(|gear| self.gear.contains(gear));
+            let far: Vec<Gear<'p>> = far.collect();
+            self.links.entry(Gear::Device(&dev.device.name)).or_default().extend(far);
+        }
     }
 
     /// What makes the sound: on asked outputs, and behind gear that takes one and gives it on.
@@ -105,7 +116,7 @@ impl<'p> Power<'p> {
             }
         }
         let turn = |gear: &Gear<'p>| turns.get(gear).and_then(|steps| steps.first().copied());
-        let reached: BTreeMap<_, _> = self.gear.iter().map(|gear| (*gear, self.beyond(*gear))).collect();
+        let reached: BTreeMap<_, _> = self.gear.iter().map(|gear| (*gear, beyond(&self.feeds, *gear))).collect();
         let leads = |from: &Gear<'p>, to: &Gear<'p>| reached.get(from).is_some_and(|beyond| beyond.contains(to));
         for (from, to) in self.gear.iter().flat_map(|from| self.gear.iter().map(move |to| (from, to))) {
             let last = self.sounding.contains(to) && !self.sounding.contains(from);
@@ -118,25 +129,72 @@ impl<'p> Power<'p> {
                 differ(*to, format!("on {word} `{name}`, in step {}", one + 1), format!("step {}", two + 1));
             }
         }
-        for (number, step) in plan.power.iter().enumerate() {
-            for entry in &step.devices {
-                let of_it = plan.devices.iter().chain(plan.acts.iter().flat_map(|act| &act.devices));
-                let mut of_it = of_it.filter(|device| device.name == entry.device);
-                if !of_it.any(|device| device.supply == entry.supply) {
-                    let found = format!("{} in step {}", entry.supply.as_deref().unwrap_or("none"), number + 1);
-                    differ(Gear::Device(&entry.device), "the supply that the device says".into(), found);
-                }
+        for gear in &self.gear {
+            let Some((found, least)) = turn(gear).zip(self.least(gear, &turn, &leads)) else { continue };
+            if found > least {
+                differ(*gear, format!("as early as can be, in step {}", least + 1), format!("step {}", found + 1));
+            }
+        }
+        check_supplies(plan, differences);
+    }
+
+    /// The earliest step of a piece, by the steps of those before it.
+    fn least(
+        &self,
+        gear: &Gear<'p>,
+        turn: &impl Fn(&Gear<'p>) -> Option<usize>,
+        leads: &impl Fn(&Gear<'p>, &Gear<'p>) -> bool,
+    ) -> Option<usize> {
+        let after = |before: Option<usize>| before.map_or(0, |before| before + 1);
+        if self.sounding.contains(gear) {
+            let quiet = self.gear.iter().filter(|gear| !self.sounding.contains(gear));
+            return Some(after(quiet.filter_map(turn).max()));
+        }
+        if self.is_idle(gear) {
+            let mut next = self.links.clone();
+            next.retain(|from, _| self.is_idle(from));
+            let met = beyond(&next, *gear).into_iter();
+            let met = met.filter(|gear| !self.is_idle(gear) && !self.sounding.contains(gear));
+            return Some(met.filter_map(|gear| turn(&gear)).min().unwrap_or(0));
+        }
+        let before = self.gear.iter().filter(|from| leads(from, gear) && !leads(gear, from));
+        Some(after(before.filter(|from| !self.sounding.contains(from)).filter_map(turn).max()))
+    }
+
+    /// No signal comes to it from other gear, nor goes to any.
+    fn is_idle(&self, gear: &Gear<'p>) -> bool {
+        let fed = || self.feeds.values().any(|fed| fed.contains(gear));
+        matches!(gear, Gear::Device(_)) && !self.feeds.contains_key(gear) && !fed()
+    }
+}
+
+/// Each device on the supply that it says.
+fn check_supplies(plan: &Plan, differences: &mut Vec<Difference>) {
+    for (number, step) in plan.power.iter().enumerate() {
+        for entry in &step.devices {
+            let of_it = plan.devices.iter().chain(plan.acts.iter().flat_map(|act| &act.devices));
+            let mut of_it = of_it.filter(|device| device.name == entry.device);
+            if !of_it.any(|device| device.supply == entry.supply) {
+                let place = format!("power, {}", entry.device);
+                let found = format!("{} in step {}", entry.supply.as_deref().unwrap_or("none"), number + 1);
+                differences.push(Difference {
+                    place,
+                    expected: "the supply that the device says".into(),
+                    found,
+                    act: None,
+                });
             }
         }
     }
+}
 
-    fn beyond(&self, gear: Gear<'p>) -> BTreeSet<Gear<'p>> {
-        let (mut found, mut open) = (BTreeSet::new(), vec![gear]);
-        while let Some(at) = open.pop() {
-            open.extend(self.feeds.get(&at).into_iter().flatten().filter(|fed| found.insert(**fed)));
-        }
-        found
+/// All that a piece leads to.
+fn beyond<'p>(next: &BTreeMap<Gear<'p>, BTreeSet<Gear<'p>>>, gear: Gear<'p>) -> BTreeSet<Gear<'p>> {
+    let (mut found, mut open) = (BTreeSet::new(), vec![gear]);
+    while let Some(at) = open.pop() {
+        open.extend(next.get(&at).into_iter().flatten().filter(|fed| found.insert(**fed)));
     }
+    found
 }
 
 /// The steps in which each piece stands.

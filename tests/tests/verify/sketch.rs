@@ -68,8 +68,11 @@ pub fn power(plan: &Plan) -> Vec<PowerStep> {
         end.asked && out && device.role != "hub"
     };
     let outputs: BTreeSet<String> = ends.filter(hangs).map(|end| end.end.clone()).collect();
-    let step =
-        PowerStep { why: "they make the sound".into(), outputs: outputs.into_iter().collect(), ..PowerStep::default() };
+    let step = PowerStep {
+        why: "they make the sound: on last, off first".into(),
+        outputs: outputs.into_iter().collect(),
+        ..PowerStep::default()
+    };
     if step.outputs.is_empty() { vec![] } else { vec![step] }
 }
 
