@@ -51,6 +51,11 @@ impl Use {
         !matches!(self, Use::Broadcast | Use::Press | Use::Record | Use::Effects | Use::Comms)
     }
 
+    /// What the audience hears.
+    pub fn is_for_audience(self) -> bool {
+        matches!(self, Use::Pa | Use::Sub | Use::Fill | Use::Delay)
+    }
+
     /// Heard by one performer alone, so a click may go there.
     pub fn is_ears(self) -> bool {
         self == Use::InEars

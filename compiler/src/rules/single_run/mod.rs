@@ -41,7 +41,7 @@ fn needed<'a>(seen: &'a Seen) -> Vec<(&'a [Point], String)> {
     };
     let inputs = seen.arrivals.iter().filter(|arrival| seen.is_channel(arrival.end));
     let inputs = inputs.filter_map(|arrival| Some((arrival.path.as_slice(), must(seen.source_of(arrival.origin)?)?)));
-    let outputs = seen.scene.outputs.iter().filter(|output| output.used_as == Some(Use::Pa));
+    let outputs = seen.scene.outputs.iter().filter(|output| output.used_as.is_some_and(Use::is_for_audience));
     let outputs =
         outputs.filter_map(|output| Some((seen.arrival(output.to)?.path.as_slice(), seen.rig.point_text(output.from))));
     inputs.chain(outputs).collect()
