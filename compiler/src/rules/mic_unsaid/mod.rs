@@ -19,7 +19,7 @@ pub fn check(facts: &Facts) -> Vec<Diagnostic> {
 }
 
 fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
-    let unsaid = seen.plugs.iter().filter_map(|(plug, source)| {
+    let unsaid = seen.plugs.iter().chain(seen.given).filter_map(|(plug, source)| {
         let source = seen.scene.source(*source).filter(|source| source.mic.is_none())?;
         (!preamps_of(seen.rig, *plug).is_empty()).then_some(source.row)
     });

@@ -3,8 +3,8 @@
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::draft::{preamps_of, supplier};
-use crate::plan::acts_before;
-use crate::rig::{KindFact, Point, Rig};
+use crate::plan::{Role, acts_before};
+use crate::rig::{KindFact, LaneKind, Point, Rig};
 use crate::rules::{Facts, Seen};
 use crate::source::Span;
 use crate::syntax::ast::PhantomPolicy;
@@ -54,7 +54,8 @@ pub fn left_on(facts: &Facts, of: fn(&KindFact) -> bool, say: Say) -> Vec<Diagno
             let mic = seen.scene.source(*source).and_then(|source| source.mic.as_ref());
             mic.is_some_and(|mic| mic.kind.phantom == PhantomPolicy::Never && of(&mic.kind))
         };
-        let plugs = seen.plugs.iter().filter(|(_, source)| concerned(source));
+        // Also what comes out of gear that others bring, by a line into such a socket.
+        let plugs = seen.plugs.iter().chain(seen.given).filter(|(_, source)| concerned(source));
         plugs.filter_map(|(plug, source)| told(seen, *plug, *source, &before, say)).collect()
     })
 }
@@ -109,7 +110,7 @@ fn told(seen: &Seen, plug: Point, source: usize, before: &[(&str, &On)], say: Sa
 
 /// The first socket of the same bank that is free here and had no 48 V.
 fn free(seen: &Seen, plug: Point, before: &[(&str, &On)]) -> Option<Point> {
-    let size = seen.rig.lane_at(plug)?.size;
+    let size = seen.rig.lane_at(plug).filter(|lane| lane.kind == LaneKind::Bank(Role::In))?.size;
     let had = |point: Point| {
         switches(seen.rig, point).iter().any(|(_, switch)| before.iter().any(|(_, on)| on.contains_key(switch)))
     };

@@ -1,7 +1,8 @@
 //! Whether sources may plug in where their rows say. What holds of several sources of a row is told once.
 
 use crate::diagnostics::{Diagnostic, Vacancy};
-use crate::rig::{ANY_SIGNAL, Point, preamp_for, preamps_of};
+use crate::plan::Role;
+use crate::rig::{ANY_SIGNAL, Lane, LaneKind, Point, copper_ends, preamp_for, preamps_of};
 use crate::source::Span;
 use crate::syntax::ast::FeedVerdict;
 use crate::wants::{Scene, Source, Spot};
@@ -78,7 +79,7 @@ impl<T> Row<'_, T> {
         }
     }
 
-    /// `gives`, `give`
+    /// `turns`, `turn`: of its points. Its name is one.
     fn verb(&self, of_one: &'static str, of_several: &'static str) -> &'static str {
         if self.points.len() == 1 { of_one } else { of_several }
     }
@@ -104,7 +105,7 @@ fn gains(scene: &Scene, found: &mut Vec<Diagnostic>) {
 type Past = (f64, f64, f64);
 
 fn past_its_preamp<'a>(scene: &Scene, source: &'a Source) -> Vec<(Past, Span, &'a Source, Point)> {
-    let Spot::Socket(plug) = source.spot else { return Vec::new() };
+    let (Spot::Socket(plug) | Spot::Origin(plug)) = source.spot else { return Vec::new() };
     let stated = source.stated.iter().filter_map(|stated| Some((stated.desk, stated.gain_db.as_ref()?)));
     let past = stated.filter_map(|(desk, gain)| {
         let own = preamp_for(&scene.rig, desk, &preamps_of(&scene.rig, plug))?;
@@ -121,9 +122,9 @@ type Meeting<'a> = (&'a str, &'a str, FeedVerdict, Option<&'a str>);
 fn levels(scene: &Scene, found: &mut Vec<Diagnostic>) {
     for row in by_row(scene.sources.iter().filter_map(|source| badly_fed(scene, source))) {
         let (gives, takes, verdict, why) = row.what;
-        let (name, give, take) = (row.name(scene), row.verb("gives", "give"), row.verb("takes", "take"));
+        let (name, take) = (row.name(scene), row.verb("takes", "take"));
         let mut message =
-            format!("`{name}` {give} {gives} level and {} {take} {takes}", scene.rig.points_text(&row.points));
+            format!("`{name}` gives {gives} level and {} {take} {takes}", scene.rig.points_text(&row.points));
         if let Some(why) = why {
             message.push_str(&format!(": {why}"));
         }
@@ -138,14 +139,18 @@ fn levels(scene: &Scene, found: &mut Vec<Diagnostic>) {
 }
 
 fn badly_fed<'a>(scene: &'a Scene, source: &'a Source) -> Option<(Meeting<'a>, Span, &'a Source, Point)> {
-    let Spot::Socket(point) = source.spot else { return None };
+    let (Spot::Socket(plug) | Spot::Origin(plug)) = source.spot else { return None };
     let signal = &source.mic.as_ref()?.kind.signal;
-    let lane = scene.rig.lane_at(point).filter(|lane| lane.signal != ANY_SIGNAL)?;
-    let (verdict, why) = scene.rig.library.feed(signal, &lane.signal);
-    let padded = source.pad.is_some() && (lane.pad || !lane.is_preamp());
-    let fits = verdict == FeedVerdict::Fine || (verdict == FeedVerdict::Warn && padded);
-    let what = (signal.as_str(), lane.signal.as_str(), verdict, why);
-    place(scene, source).filter(|_| !fits).map(|span| (what, span, source, point))
+    let span = place(scene, source)?;
+    // A snake takes anything: what counts is where its lines end, as with the lines of gear that others bring.
+    [plug].into_iter().chain(copper_ends(&scene.rig, plug)).find_map(|point| {
+        let is_input = |lane: &&Lane| lane.kind == LaneKind::Bank(Role::In) && lane.signal != ANY_SIGNAL;
+        let lane = scene.rig.lane_at(point).filter(is_input)?;
+        let (verdict, why) = scene.rig.library.feed(signal, &lane.signal);
+        let padded = source.pad.is_some() && (lane.pad || !lane.is_preamp());
+        let fits = verdict == FeedVerdict::Fine || (verdict == FeedVerdict::Warn && padded);
+        (!fits).then(|| ((signal.as_str(), lane.signal.as_str(), verdict, why), span, source, point))
+    })
 }
 
 fn sockets_once(scene: &Scene, found: &mut Vec<Diagnostic>) {
