@@ -19,7 +19,10 @@ async function start() {
     { command, transport: TransportKind.stdio },
     {
       documentSelector: [{ language: "fantail" }],
-      synchronize: { fileEvents: vscode.workspace.createFileSystemWatcher("**/*.fantail") },
+      synchronize: {
+        configurationSection: "fantail",
+        fileEvents: vscode.workspace.createFileSystemWatcher("**/*.fantail"),
+      },
     },
   );
   try {
