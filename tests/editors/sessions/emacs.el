@@ -24,10 +24,6 @@
 
 (defun tell () (eglot--signal-textDocument/didChange))
 
-(defun offered (provider step)
-  (or (eglot--server-capable provider)
-      (and (princ (format "skipped, the server has no %s: %s\n" provider step)) nil)))
-
 (defun mend ()
   (let ((wrong (wait "the message" (lambda () (message-with "pencill")))))
     (wait "a note, which the page's settings ask for"
@@ -81,8 +77,8 @@
   (wait "the client" #'eglot-current-server)
   (unless (eq major-mode 'fantail-mode) (error "The page's lines set no mode"))
   (mend)
-  (when (offered :hoverProvider "hover") (hover))
-  (when (offered :completionProvider "completion") (complete))
+  (hover)
+  (complete)
   ;; In this file and in a venue that is not open.
   (go "\\_<drum-pad\\_>")
   ;; The venue is opened for it, which the client asks about.

@@ -20,10 +20,6 @@ local function main()
     assert(vim.fn.search(pattern, "W") > 0, "no " .. pattern)
   end
   local function client() return (vim.lsp.get_clients or vim.lsp.get_active_clients)()[1] end
-  local function offered(provider, step)
-    if client().server_capabilities[provider] then return true end
-    print("skipped, the server has no " .. provider .. ": " .. step .. "\n")
-  end
   local function ask(method)
     local params = vim.lsp.util.make_position_params(0, client().offset_encoding)
     local answer = vim.lsp.buf_request_sync(0, method, params, 20000)
@@ -49,31 +45,27 @@ local function main()
   wait("the fix", function() return not text():find("pencill", 1, true) end)
   wait("the message to go", function() return not diagnostic("pencill") end)
 
-  if offered("hoverProvider", "hover") then
-    go([[\<lead-vocal\>]])
-    vim.lsp.buf.hover()
-    local said = wait("a hover", function()
-      for _, window in ipairs(vim.api.nvim_list_wins()) do
-        if vim.api.nvim_win_get_config(window).relative ~= "" then
-          return table.concat(vim.api.nvim_buf_get_lines(vim.api.nvim_win_get_buf(window), 0, -1, false), "\n")
-        end
+  go([[\<lead-vocal\>]])
+  vim.lsp.buf.hover()
+  local said = wait("a hover", function()
+    for _, window in ipairs(vim.api.nvim_list_wins()) do
+      if vim.api.nvim_win_get_config(window).relative ~= "" then
+        return table.concat(vim.api.nvim_buf_get_lines(vim.api.nvim_win_get_buf(window), 0, -1, false), "\n")
       end
-    end)
-    assert(said:find("stage-right", 1, true) and said:find("channel 25", 1, true), "no path in: " .. said)
-  end
+    end
+  end)
+  assert(said:find("stage-right", 1, true) and said:find("channel 25", 1, true), "no path in: " .. said)
 
-  if offered("completionProvider", "completion") then
-    go([[^ *36  foh-talk]])
-    local row = vim.fn.line(".")
-    vim.fn.append(row, "     37  guest  dynamic  from foh.local ")
-    vim.api.nvim_win_set_cursor(0, { row + 1, #vim.fn.getline(row + 1) })
-    vim.cmd("startinsert!")
-    local found = ask("textDocument/completion")
-    local items = vim.lsp.util.text_document_completion_list_to_complete_items(found, "")
-    assert(items[1].word == "3", "not the free socket: " .. vim.inspect(items[1]))
-    vim.cmd("stopinsert")
-    vim.cmd(row + 1 .. "delete")
-  end
+  go([[^ *36  foh-talk]])
+  local row = vim.fn.line(".")
+  vim.fn.append(row, "     37  guest  dynamic  from foh.local ")
+  vim.api.nvim_win_set_cursor(0, { row + 1, #vim.fn.getline(row + 1) })
+  vim.cmd("startinsert!")
+  local found = ask("textDocument/completion")
+  local items = vim.lsp.util.text_document_completion_list_to_complete_items(found, "")
+  assert(items[1].word == "3", "not the free socket: " .. vim.inspect(items[1]))
+  vim.cmd("stopinsert")
+  vim.cmd(row + 1 .. "delete")
 
   -- In this file and in a venue that is not open.
   go([[\<drum-pad\>]])

@@ -87,12 +87,8 @@ function after(text, pattern) {
 const RIG = "rig.fantail", SHED = "venues/lantern-shed.fantail";
 
 async function asUsersDo(client) {
-  const { can } = client, rig = uri(RIG), names = /^ +25 +lead-/m;
+  const rig = uri(RIG), names = /^ +25 +lead-/m;
   const now = () => client.text(rig);
-  const offered = (provider) => {
-    if (!can[provider]) console.log(`skipped, the server has no ${provider}`);
-    return can[provider];
-  };
 
   await client.open(RIG);
   const told = await client.ask("textDocument/diagnostic", RIG);
@@ -103,33 +99,8 @@ async function asUsersDo(client) {
   const mended = await client.ask("textDocument/diagnostic", RIG, { previousResultId: told.resultId });
   assert(mended.kind === "full" && mended.items.every((one) => one.severity === 3), "mended, there are notes only");
 
-  if (offered("hoverProvider")) {
-    const { contents } = await client.ask("textDocument/hover", RIG, { position: after(now(), names) });
-    assert(contents.kind === "markdown" && /stage-right/.test(contents.value) && /channel 25/.test(contents.value), contents.value);
-  }
-  if (offered("completionProvider")) {
-    const before = now(), row = "     37  guest  dynamic  from foh.local ";
-    await client.write(rig, before.replace(/^( +36 .*\n)/m, `$1${row}\n`));
-    const found = await client.ask("textDocument/completion", RIG, { position: after(now(), new RegExp(row)) });
-    const [first] = (found.items ?? found).sort((a, b) => (a.sortText < b.sortText ? -1 : 1));
-    assert.equal(first.label, "3", "the first free socket");
-    await client.write(rig, before);
-  }
-  if (offered("inlayHintProvider")) {
-    const range = { start: { line: 0, character: 0 }, end: { line: 200, character: 0 } };
-    const hints = await client.ask("textDocument/inlayHint", RIG, { range });
-    assert(hints.some((hint) => /channel 25/.test(hint.label)), JSON.stringify(hints.slice(0, 5)));
-  }
-  if (offered("codeLensProvider")) {
-    const lenses = await client.ask("textDocument/codeLens", RIG);
-    assert(lenses.some((lens) => /inputs \d+ of 16 used/.test(lens.command.title)), JSON.stringify(lenses));
-  }
-  if (offered("callHierarchyProvider")) {
-    const [item] = await client.ask("textDocument/prepareCallHierarchy", RIG, { position: after(now(), names) });
-    const calls = await client.wire.sendRequest("callHierarchy/outgoingCalls", { item });
-    assert.equal(item.name, "lead-vocal");
-    assert(calls.some(({ to }) => /stage-right/.test(to.name)), JSON.stringify(calls));
-  }
+  await knows(client, names);
+  await shows(client, names);
   await shapes(client, names);
 
   const position = after(now(), /^ +9-10 +drum/m);
@@ -140,6 +111,33 @@ async function asUsersDo(client) {
   await client.write(rig, edited(now(), edits));
   assert.equal(now(), laidOut, "as `fantail tidy` lays it out");
   writeFileSync(RIG, now());
+}
+
+/** What is known of a name, and what may be written in a row. */
+async function knows(client, names) {
+  const rig = uri(RIG), now = () => client.text(rig);
+  const { contents } = await client.ask("textDocument/hover", RIG, { position: after(now(), names) });
+  assert(contents.kind === "markdown" && /stage-right/.test(contents.value) && /channel 25/.test(contents.value), contents.value);
+  const before = now(), row = "     37  guest  dynamic  from foh.local ";
+  await client.write(rig, before.replace(/^( +36 .*\n)/m, `$1${row}\n`));
+  const found = await client.ask("textDocument/completion", RIG, { position: after(now(), new RegExp(row)) });
+  const [first] = (found.items ?? found).sort((a, b) => (a.sortText < b.sortText ? -1 : 1));
+  assert.equal(first.label, "3", "the first free socket");
+  await client.write(rig, before);
+}
+
+/** What is shown between the rows, and where a signal goes. */
+async function shows(client, names) {
+  const position = after(client.text(uri(RIG)), names);
+  const range = { start: { line: 0, character: 0 }, end: { line: 200, character: 0 } };
+  const hints = await client.ask("textDocument/inlayHint", RIG, { range });
+  assert(hints.some((hint) => /channel 25/.test(hint.label)), JSON.stringify(hints.slice(0, 5)));
+  const lenses = await client.ask("textDocument/codeLens", RIG);
+  assert(lenses.some((lens) => /inputs \d+ of 16 used/.test(lens.command.title)), JSON.stringify(lenses));
+  const [item] = await client.ask("textDocument/prepareCallHierarchy", RIG, { position });
+  const calls = await client.wire.sendRequest("callHierarchy/outgoingCalls", { item });
+  assert.equal(item.name, "lead-vocal");
+  assert(calls.some(({ to }) => /stage-right/.test(to.name)), JSON.stringify(calls));
 }
 
 /** Colours and shape, and what follows a file's other name. */
