@@ -8,8 +8,10 @@ mod walk;
 
 use crate::Compiled;
 use crate::source::{FileId, Span};
-use std::collections::BTreeMap;
+use crate::syntax::Parsed;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
+use std::sync::Arc;
 
 /// What has a name. Equal symbols are the same thing, in whichever file.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -87,6 +89,33 @@ impl Symbol {
     }
 }
 
+/// Files that only an act's braces include, through others too, with that act.
+fn files_of_acts(compiled: &Compiled) -> BTreeMap<FileId, String> {
+    let mut of_house: BTreeSet<FileId> = compiled.parsed.keys().copied().collect();
+    for include in &compiled.includes {
+        of_house.remove(&include.to);
+    }
+    of_house.insert(compiled.root);
+    let mut of_act: BTreeMap<FileId, String> = BTreeMap::new();
+    // A pass for each file is as deep as includes can go.
+    for _ in 0..compiled.includes.len() {
+        for include in &compiled.includes {
+            let act = include.act.clone().or_else(|| of_act.get(&include.from).cloned());
+            match act {
+                Some(act) => {
+                    of_act.entry(include.to).or_insert(act);
+                }
+                None if of_house.contains(&include.from) => {
+                    of_house.insert(include.to);
+                }
+                None => {}
+            }
+        }
+    }
+    of_act.retain(|file, _| !of_house.contains(file));
+    of_act
+}
+
 /// All names of a show.
 #[derive(Clone, Debug, Default)]
 pub struct Index {
@@ -98,9 +127,12 @@ pub struct Index {
 
 impl Index {
     pub fn of(compiled: &Compiled) -> Index {
-        let scope = scope::Scope::of(compiled);
-        let mut names: Vec<NameAt> =
-            compiled.parsed.values().flat_map(|parsed| walk::names(&parsed.statements, &scope)).collect();
+        let acts = files_of_acts(compiled);
+        let scope = scope::Scope::of(compiled, &acts);
+        let of_file = |(file, parsed): (&FileId, &Arc<Parsed>)| {
+            walk::names(&parsed.statements, &scope, acts.get(file).map(String::as_str))
+        };
+        let mut names: Vec<NameAt> = compiled.parsed.iter().flat_map(of_file).collect();
         names.sort_by_key(|name| (name.span, name.role));
         names.dedup_by_key(|name| name.span);
         let mut by_symbol: BTreeMap<Symbol, Vec<usize>> = BTreeMap::new();

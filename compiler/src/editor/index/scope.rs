@@ -3,6 +3,7 @@
 use super::{Owner, Symbol};
 use crate::Compiled;
 use crate::project::attrs;
+use crate::source::FileId;
 use crate::syntax::ast::{AttrKind, Device, DeviceWord, InputRow, ModelItemKind, Name, Statement, StatementKind};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -25,10 +26,10 @@ pub(super) struct Scope {
 }
 
 impl Scope {
-    pub(super) fn of(compiled: &Compiled) -> Scope {
+    pub(super) fn of(compiled: &Compiled, acts: &BTreeMap<FileId, String>) -> Scope {
         let mut scope = Scope::default();
-        for parsed in compiled.parsed.values() {
-            scope.take(&parsed.statements, None);
+        for (file, parsed) in &compiled.parsed {
+            scope.take(&parsed.statements, acts.get(file).map(String::as_str));
         }
         let desks = || compiled.show.house.devices.iter().filter(|row| row.node.word.value == DeviceWord::Desk);
         if let (Some(desk), 1) = (desks().next(), desks().count()) {

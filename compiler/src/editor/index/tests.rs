@@ -99,3 +99,15 @@ fn a_cursor_at_the_end_of_a_name_is_in_it() {
     let at = |offset| index.at(compiled.root, offset).map(|name| name.symbol.name().to_string());
     assert_eq!((at(4), at(5), at(8), at(9)), (None, Some("foh".into()), Some("foh".into()), None));
 }
+
+#[test]
+fn a_file_that_an_act_includes_is_the_acts() {
+    let root = "fantail 1\nshow \"Night Ferry\"\ninclude \"rig.fantail\"\nact heron \"Heron\" {\n  include \"heron.fantail\"\n}\n";
+    let rig = "desk foh is desk-48\ninputs {\n  1 kick dynamic from foh.local 1\n}\n";
+    let own = "inputs {\n  1 kick dynamic from foh.local 2\n}\ngroup beat kick\n";
+    let files = InMemory::default().with("show.fantail", root).with("rig.fantail", rig).with("heron.fantail", own);
+    let compiled = compile(Path::new("show.fantail"), &files);
+    let index = Index::of(&compiled);
+    let places = |symbol: &Symbol| index.places(symbol).count();
+    assert_eq!((places(&source(None, "kick")), places(&source(Some("heron"), "kick"))), (1, 2));
+}

@@ -6,8 +6,9 @@ use crate::project::attrs;
 use crate::source::Span;
 use crate::syntax::ast::*;
 
-pub(super) fn names(statements: &[Statement], scope: &Scope) -> Vec<NameAt> {
-    let mut walk = Walk { scope, names: Vec::new(), act: None, desk: None, row: None };
+/// `act` is that whose braces include the file.
+pub(super) fn names<'s>(statements: &'s [Statement], scope: &'s Scope, act: Option<&'s str>) -> Vec<NameAt> {
+    let mut walk = Walk { scope, names: Vec::new(), act, desk: None, row: None };
     walk.statements(statements);
     walk.names
 }
@@ -137,9 +138,9 @@ impl<'s> Walk<'s> {
             }
             StatementKind::Act(act) => {
                 self.put(&act.name, Some(Symbol::Act(act.name.value.clone())), Role::Declares);
-                self.act = Some(&act.name.value);
+                let around = self.act.replace(&act.name.value);
                 self.statements(&act.statements);
-                self.act = None;
+                self.act = around;
             }
             StatementKind::Expect(expect) => self.expect(expect),
             StatementKind::Allow { rule, on, .. } => {
