@@ -2,11 +2,13 @@
 //! follows from it. Whether it is true is for `verify` to say.
 
 mod power;
+mod promised;
 mod settings;
 mod state;
 mod top;
 
 pub use crate::rig::{Preamp, preamps_of};
+pub use promised::promised;
 pub use settings::supplier;
 pub use state::{State, state};
 pub use top::{changes, draft, silences, wanted};

@@ -1,7 +1,8 @@
 //! Everything that holds in one scene: plugs, settings, mixes, signals.
 
+use super::promised::promises;
 use super::settings::{self, Order};
-use crate::plan::{self, End, Mix, Plug, PreampWish, Setting, Signal};
+use crate::plan::{self, End, Mix, Plug, PreampWish, Promise, Setting, Signal};
 use crate::rig::{Point, Rig, metres, preamps_of, ways_to_preamps};
 use crate::route::{Graph, Origin, Solution, arrivals, plugged};
 use crate::wants::{Scene, Source, Spot, Target};
@@ -18,6 +19,7 @@ pub struct State {
     pub given: Vec<(Point, Plug)>,
     pub settings: Vec<(Order, Setting)>,
     pub mixes: Vec<(Point, Mix)>,
+    pub promised: Vec<(Point, Promise)>,
     pub signals: Vec<(Point, Signal)>,
 }
 
@@ -35,6 +37,7 @@ pub fn state(scene: &Scene, number: usize, solution: &mut Solution) -> State {
         personal: personal(scene),
         spare_cables: spare_cables(&scene.rig).into_iter().enumerate().collect(),
         mixes: mixes(scene),
+        promised: promises(scene),
         signals: signals(scene, number, &plugs, solution),
         plugs: written(&plugs),
         given: written(&given),

@@ -5,12 +5,14 @@ use super::state::{State, state, wanted_text};
 use crate::diagnostics::Diagnostic;
 use crate::plan::{self, Plan, Setting, ShowHead, Wanted};
 use crate::project::Show;
+use crate::quantity::recorded_bytes;
+use crate::rig::clocks::Clocks;
 use crate::rig::{Cable, Device, LaneKind, Model, Point, Rig, Run, UsedAs, metres, wiring};
 use crate::route::Solution;
 use crate::source::{Sources, Span};
 use crate::syntax::ast::{OwnClock, PhantomPolicy, Time};
 use crate::syntax::tidy::phrase;
-use crate::wants::{Scene, Target};
+use crate::wants::{Recording, Scene, Target, recordings};
 use std::collections::BTreeSet;
 
 /// The plan of a show whose wants were all satisfied. Without a whole solution only what is there is
@@ -31,12 +33,14 @@ pub fn draft(show: &Show, scenes: &[Scene], solution: &mut Solution) -> Plan {
     plan.given = shared(&states, |state| &state.given);
     plan.settings = shared(&states, |state| &state.settings);
     plan.mixes = shared(&states, |state| &state.mixes);
+    plan.promised = shared(&states, |state| &state.promised);
     plan.signals = shared(&states, |state| &state.signals);
     if acts {
         for ((scene, state), act) in scenes.iter().zip(&states).zip(&show.acts) {
             plan.acts.push(act_of(scene, state, act, &plan));
         }
     }
+    plan.recordings = recorded(scenes);
     plan.power = power(scenes, solution, &plan);
     plan
 }
@@ -70,6 +74,7 @@ fn act_of(scene: &Scene, state: &State, act: &crate::project::Act, plan: &Plan) 
         given: own(&state.given, &plan.given),
         settings: own::<_, Setting>(&state.settings, &plan.settings),
         mixes: own(&state.mixes, &plan.mixes),
+        promised: own(&state.promised, &plan.promised),
         signals: own(&state.signals, &plan.signals),
         replaced: replaced(scene),
     }
@@ -185,7 +190,23 @@ fn show_head(show: &Show) -> ShowHead {
     }
 }
 
+/// Each device's recordings that say how long they run, in the order of files.
+fn recorded(scenes: &[Scene]) -> Vec<plan::Recording> {
+    let of = |(device, (scene, list)): (&str, (&Scene, Vec<Recording>))| {
+        let rate = list.first().map_or(scene.rig.rate_hz, |one| scene.rig.own_rate(one.device));
+        let one = |one: Recording| plan::Recording {
+            device: device.to_string(),
+            tracks: one.tracks,
+            seconds: one.seconds,
+            bytes: recorded_bytes(rate, one.tracks, one.seconds),
+        };
+        list.into_iter().map(one).collect::<Vec<_>>()
+    };
+    recordings(scenes).into_iter().flat_map(of).collect()
+}
+
 fn device_list(rig: &Rig) -> Vec<plan::Device> {
+    let clocks = Clocks::of(rig);
     (0u32..)
         .zip(&rig.devices)
         .map(|(index, device)| plan::Device {
@@ -198,6 +219,7 @@ fn device_list(rig: &Rig) -> Vec<plan::Device> {
             out_of_use: device.out_of_use.keys().copied().collect(),
             kept_for: kept_for(device),
             clock: device.clock.as_ref().map(|clock| clock_text(&clock.value)),
+            runs_on: clocks.text(rig, index),
             rate_hz: device.rate_hz.as_ref().map(|rate| rate.value),
             converts: device.converts,
             backup_of: device.backup_of.map(|(of, _)| rig.device_name(of).to_string()),

@@ -1,6 +1,8 @@
 //! The plan's types. Each list is in the order that its comment says; a key may be added, none re-used.
 
-use super::facts::{Carrier, KeptFor, Kind, Mic, Output, PersonalFeed, PowerStep, Remarks, Source, SpareCable};
+use super::facts::{
+    Carrier, KeptFor, Kind, Mic, Output, PersonalFeed, PowerStep, Promise, Recording, Remarks, Source, SpareCable,
+};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -37,12 +39,18 @@ pub struct Plan {
     pub spare_cables: Vec<SpareCable>,
     /// By mix: desk, bank, number.
     pub mixes: Vec<Mix>,
+    /// What the mixes must not carry of which no row says what they do: by mix.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub promised: Vec<Promise>,
     /// By device, then bank in the model's order, then number.
     pub settings: Vec<Setting>,
     /// By first source point, then ends in the order of devices and banks.
     pub signals: Vec<Signal>,
     /// By start, then name. Each adds to the lists above, which hold in every act.
     pub acts: Vec<Act>,
+    /// The recordings that say how long they run: by device.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub recordings: Vec<Recording>,
     /// The order in which gear is switched on, step by step; off the other way round.
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub power: Vec<PowerStep>,
@@ -97,6 +105,10 @@ pub struct Device {
     /// What it runs on, where it says so: `internal`, or `external` with the clock's name behind it.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub clock: Option<String>,
+    /// The device whose clock it counts by, itself or one that digital lines lead to; or `external` with the clock's
+    /// name behind it. Absent where it has no digital line, and where no row says which of several desks it is.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub runs_on: Option<String>,
     /// The rate that it says, in hertz.
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub rate_hz: Option<u32>,
@@ -290,6 +302,8 @@ pub struct Act {
     pub given: Vec<Plug>,
     pub settings: Vec<Setting>,
     pub mixes: Vec<Mix>,
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub promised: Vec<Promise>,
     /// A source whose ends differ stands here whole, and not above.
     pub signals: Vec<Signal>,
     /// Rows of the house that this act replaces: what they name is not plugged in here.

@@ -18,6 +18,23 @@ pub struct Remarks {
     pub note: Option<String>,
 }
 
+/// Sources that whoever makes a mix is asked to leave out by hand, since no row says what it carries.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Promise {
+    pub mix: String,
+    /// By name.
+    pub without: Vec<String>,
+}
+
+/// How long a device records, and the room that it takes.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Recording {
+    pub device: String,
+    pub tracks: usize,
+    pub seconds: f64,
+    pub bytes: f64,
+}
+
 /// A line that is kept for something else.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct KeptFor {

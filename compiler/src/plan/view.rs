@@ -2,7 +2,7 @@
 //! plan, and it makes no claim that the plan does not make.
 
 use super::data::{Act, Cable, Device, Mix, Plan, Plug, Replaced, Setting, Signal, Wiring};
-use super::facts::{Output, Source};
+use super::facts::{Output, Promise, Source};
 use super::point::{Points, point};
 
 /// Lists of the plan that hold together. Settings stand by device, bank and number.
@@ -16,6 +16,7 @@ pub(crate) struct View<'p> {
     pub outputs: Vec<&'p Output>,
     pub settings: Vec<&'p Setting>,
     pub mixes: Vec<&'p Mix>,
+    pub promised: Vec<&'p Promise>,
     pub signals: Vec<&'p Signal>,
     pub replaced: Vec<&'p Replaced>,
     /// Every device and cable of the plan: gear of one act stands here too.
@@ -60,6 +61,7 @@ impl<'p> View<'p> {
             outputs: gather(house, &plan.outputs, acts, |act| &act.outputs),
             settings: gather(house, &plan.settings, acts, |act| &act.settings),
             mixes: gather(house, &plan.mixes, acts, |act| &act.mixes),
+            promised: gather(house, &plan.promised, acts, |act| &act.promised),
             signals: gather(house, &plan.signals, acts, |act| &act.signals),
             replaced: gather(false, &[], acts, |act| &act.replaced),
             all_devices: gather(true, &plan.devices, &every, |act| &act.devices),
@@ -77,6 +79,7 @@ impl<'p> View<'p> {
             && self.plugs.is_empty()
             && self.settings.is_empty()
             && self.mixes.is_empty()
+            && self.promised.is_empty()
             && self.signals.is_empty()
     }
 

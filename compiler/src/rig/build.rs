@@ -434,6 +434,11 @@ impl Rig {
         self.devices.get(device as usize)
     }
 
+    /// The rate of a device: its own where it says one, else the show's.
+    pub fn own_rate(&self, device: u32) -> u32 {
+        self.device(device).and_then(|device| device.rate_hz.as_ref()).map_or(self.rate_hz, |rate| rate.value)
+    }
+
     /// Its model is not known, which has been said: nobody complains about its banks and ports.
     pub fn model_missing(&self, device: u32) -> bool {
         self.device(device).is_some_and(|device| device.model_missing)

@@ -3,6 +3,7 @@
 
 mod build;
 mod chain;
+pub mod clocks;
 mod library;
 mod links;
 mod model;
@@ -17,6 +18,8 @@ pub use library::{KindFact, Library, MicFact};
 pub use model::{Carry, Copy, Feed, How, Lane, LaneKind, Model, NamedBlock, PortFact, Reserved, Ride, RouteFact, Take};
 pub(crate) use model_items::unknown;
 pub use points::{Asked, Point, Side, all_of, beyond};
-pub use preamps::{Preamp, brought_supply, copper_ends, preamp_for, preamps_of, sockets_beyond, ways_to_preamps};
+pub use preamps::{
+    Preamp, brought_supply, copper_ends, own_preamp, preamp_for, preamps_of, sockets_beyond, ways_to_preamps,
+};
 pub use remarks::{place_text, remarks};
 pub use wiring::wiring;

@@ -116,6 +116,11 @@ fn straight_from(rig: &Rig, at: Point) -> Vec<Point> {
 
 /// The preamp on the way to a desk; one that is shared where the desk has none of its own.
 pub fn preamp_for(rig: &Rig, desk: Option<u32>, preamps: &[Preamp]) -> Option<Point> {
+    own_preamp(rig, desk, preamps).or(preamps.first()).map(|preamp| preamp.socket)
+}
+
+/// The preamp on the way to a desk and to no other.
+pub fn own_preamp<'a>(rig: &Rig, desk: Option<u32>, preamps: &'a [Preamp]) -> Option<&'a Preamp> {
     let leads_home = |socket: &Point| {
         let model = rig.model(socket.device);
         let ports = model.map_or(0, |model| model.ports.len());
@@ -126,6 +131,5 @@ pub fn preamp_for(rig: &Rig, desk: Option<u32>, preamps: &[Preamp]) -> Option<Po
                 faces == Some(Faces::Desk) && rig.desk_beyond(end) == desk
             })
     };
-    let sockets: Vec<Point> = preamps.iter().map(|preamp| preamp.socket).collect();
-    sockets.iter().copied().find(leads_home).or_else(|| sockets.first().copied())
+    preamps.iter().find(|preamp| leads_home(&preamp.socket))
 }

@@ -100,7 +100,7 @@ pub fn is_heard(used_as: Use) -> bool {
 
 /// May an `ears-only` source go there? Output rows that do not say what they are for are not known to be.
 pub fn is_for_ears(used_as: Option<Use>) -> bool {
-    used_as.is_some_and(|used_as| used_as.is_ears() || used_as == Use::Record)
+    used_as.is_some_and(Use::is_for_ears)
 }
 
 /// Says how sources leave an output; those that another desk's mix brings, there or with that mix.

@@ -6,7 +6,6 @@ pub mod bug;
 mod chains;
 mod channels;
 mod checks;
-mod clocks;
 mod contents;
 mod facts;
 mod latency;
@@ -192,6 +191,9 @@ catalogue! {
     group_scattered,
     act_without_place,
     phantom_left_on_a_ribbon,
+    clock_unsaid,
+    hangs_on_nothing,
+    acts_overlap,
 }
 
 /// The rule of that slug or code; upper and lower case are alike.

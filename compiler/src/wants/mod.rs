@@ -20,6 +20,7 @@ use crate::plan::Remarks;
 use crate::rig::{MicFact, Point};
 use crate::source::{At, Span};
 use crate::syntax::ast::{Name, Pickup, Priority, Stand};
+use std::collections::BTreeMap;
 
 /// One signal that stands on stage, or comes out of a device of its own accord.
 #[derive(Clone, Debug)]
@@ -63,6 +64,15 @@ pub struct Source {
     pub again: Vec<(u32, Remarks)>,
     /// The ground lift of this DI is on.
     pub lifted: Option<Span>,
+}
+
+impl Source {
+    /// May a mix for that use carry it, by what it is? A `keep` may forbid more.
+    pub fn may_be_in_a_mix_for(&self, used_as: Option<Use>) -> bool {
+        !self.data
+            && (!self.ears_only || used_as.is_some_and(Use::is_for_ears))
+            && !(self.talkback && used_as.is_some_and(Use::is_public))
+    }
 }
 
 /// What one row states for the preamp on the way to its desk.
@@ -188,6 +198,21 @@ pub struct Recording {
     pub seconds: f64,
     /// Of the time.
     pub said: Span,
+}
+
+/// The recordings of each device, by its name, with a scene that has it. What stands outside acts is one recording,
+/// however many acts hear it.
+pub fn recordings(scenes: &[Scene]) -> BTreeMap<&str, (&Scene, Vec<Recording>)> {
+    let mut said: BTreeMap<&str, (&Scene, BTreeMap<Span, Recording>)> = BTreeMap::new();
+    for scene in scenes {
+        for recording in &scene.recordings {
+            let name = scene.rig.device_name(recording.device);
+            let (_, list) = said.entry(name).or_insert_with(|| (scene, BTreeMap::new()));
+            let most = list.entry(recording.said).or_insert_with(|| recording.clone());
+            most.tracks = most.tracks.max(recording.tracks);
+        }
+    }
+    said.into_iter().map(|(name, (scene, list))| (name, (scene, list.into_values().collect()))).collect()
 }
 
 /// An output row, point by point.

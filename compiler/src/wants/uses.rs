@@ -56,6 +56,17 @@ impl Use {
         matches!(self, Use::Pa | Use::Sub | Use::Fill | Use::Delay)
     }
 
+    /// An audience hears it, here or elsewhere, at once or later.
+    pub fn is_public(self) -> bool {
+        use Use::{Broadcast, Delay, Fill, HearingLoop, Pa, Press, Record, Relay, Sub};
+        matches!(self, Pa | Sub | Fill | Delay | Broadcast | Press | Relay | HearingLoop | Record)
+    }
+
+    /// A source that is `ears-only` may go there.
+    pub fn is_for_ears(self) -> bool {
+        self.is_ears() || self == Use::Record
+    }
+
     /// Heard by one performer alone, so a click may go there.
     pub fn is_ears(self) -> bool {
         self == Use::InEars

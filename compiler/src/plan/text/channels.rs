@@ -2,7 +2,7 @@
 //! plugs in, and the preamp behind it. What nobody asked for stands elsewhere.
 
 use super::settings::preamp;
-use super::sockets::supplied;
+use super::sockets::{mic, never, supplied};
 use crate::plan::data::{Device, End, Plug, Role, Signal};
 use crate::plan::point::{Points, range};
 use crate::plan::table::Table;
@@ -26,7 +26,7 @@ impl Strip<'_> {
     }
 }
 
-/// Number, label, socket, preamp, 48 V, gain, pad, polarity. A track that takes what its channel takes is
+/// Number, label, socket, microphone, preamp, 48 V, gain, pad, polarity. A track that takes what its channel takes is
 /// not spelled out again.
 pub(super) fn list(view: &View, full: &View, device: &Device) -> Table {
     let strips = strips(view, device);
@@ -92,8 +92,12 @@ fn row(table: &mut Table, full: &View, device: &Device, strip: &Strip) {
         short(&end.end),
         label,
         socket,
+        mic(full, &signal.source),
         by.map(|by| format!("preamp {}", short(by))).unwrap_or_default(),
-        power(full, &inputs, plug.copied()),
+        Some(power(full, &inputs, plug.copied()))
+            .filter(|power| !power.is_empty())
+            .or_else(|| never(full, &signal.source))
+            .unwrap_or_default(),
         set(full, "gain", inputs.last(), device),
         set(full, "pad", inputs.last(), device),
         plug.filter(|plug| plug.polarity_inverted).map(|_| "polarity inverted".to_string()).unwrap_or_default(),
@@ -119,7 +123,8 @@ fn power(full: &View, inputs: &[&str], plug: Option<&Plug>) -> String {
     if inputs.iter().any(on) {
         "48 V".to_string()
     } else {
-        plug.filter(|plug| plug.phantom).map(|plug| supplied(full, &plug.source)).unwrap_or_default()
+        let asks = plug.filter(|plug| plug.phantom);
+        asks.map(|plug| format!("{}, not from here", supplied(full, &plug.source))).unwrap_or_default()
     }
 }
 

@@ -3,6 +3,7 @@
 
 use super::order::device_of;
 use super::{channels, mixes, said, settings, sockets};
+use crate::diagnostics::counted;
 use crate::plan::data::{Cable, Device};
 use crate::plan::point::ranges;
 use crate::plan::table::{Table, clean};
@@ -20,8 +21,10 @@ pub(super) fn print(out: &mut String, view: &View, full: &View, device: &Device,
     section(&mut body, "channel list", &channels::list(view, full, device));
     section(&mut body, "mixes", &mixes::list(view, full, device));
     section(&mut body, "carries", &sockets::outputs(view, full, device));
+    section(&mut body, "leaves by other gear", &sockets::leaving(view, device));
     section(&mut body, "comes along, though nobody asked", &sockets::dragged(view, device));
     if let Some(usage) = usage {
+        section(&mut body, "records", &recordings(view, device));
         section(&mut body, "slots in use", &slots(view, device, usage));
         section(&mut body, "not in use", &sockets::unused(view, device, usage));
     }
@@ -109,6 +112,16 @@ pub(super) fn what(cable: &Cable) -> String {
     let used_as = Some(cable.used_as.clone()).filter(|used_as| used_as != "main");
     let said = said::people(&cable.remarks, true);
     std::iter::once(cable.carrier.clone()).chain(used_as).chain(said).collect::<Vec<_>>().join(", ")
+}
+
+/// `24 tracks for 180 min: 37.3 GB at 24 bit`
+fn recordings(view: &View, device: &Device) -> Table {
+    let mut table = Table::default();
+    for one in view.plan.recordings.iter().filter(|one| one.device == device.name) {
+        let (tracks, minutes) = (counted(one.tracks, "track"), one.seconds / 60.0);
+        table.row([format!("{tracks} for {minutes} min"), format!("{:.1} GB at 24 bit", one.bytes / 1e9)]);
+    }
+    table
 }
 
 fn slots(view: &View, device: &Device, usage: &Usage) -> Table {

@@ -1,5 +1,5 @@
-//! What goes into each mix of a desk, as far as the plan says it. A mix whose contents nobody said does not
-//! stand here.
+//! What goes into each mix of a desk, as far as the plan says it. Of a mix whose contents nobody said stands here
+//! what must not go into it.
 
 use crate::plan::data::{Device, Mix, Role};
 use crate::plan::point::{Points, range};
@@ -14,6 +14,21 @@ const WIDTH: usize = 72;
 
 /// Number, label, stereo, contents. Neighbours that carry the same are one row.
 pub(super) fn list(view: &View, full: &View, device: &Device) -> Table {
+    let mut table = said(view, full, device);
+    for promise in &view.promised {
+        let Some(at) = Points::read(&promise.mix).filter(|at| at.device == device.name) else { continue };
+        let mut number = format!("{} {}", at.bank, at.first);
+        let mut label = label(full, &[&promise.mix]);
+        for line in lines(&promise.without) {
+            let line = if number.is_empty() { line } else { format!("do not send {line}") };
+            table.row([std::mem::take(&mut number), std::mem::take(&mut label), String::new(), line]);
+        }
+    }
+    table
+}
+
+/// The mixes of which rows say what they carry.
+fn said(view: &View, full: &View, device: &Device) -> Table {
     let mut runs: Vec<(Points, Vec<&Mix>)> = Vec::new();
     let mut own: Vec<(Points, &Mix)> =
         view.mixes.iter().filter_map(|mix| Some((Points::read(&mix.mix)?, *mix))).collect();
@@ -33,7 +48,8 @@ pub(super) fn list(view: &View, full: &View, device: &Device) -> Table {
     for (at, mixes) in runs {
         let Some(mix) = mixes.first() else { continue };
         let mut number = format!("{} {}", at.bank, range(at.first, at.last));
-        let mut label = label(full, &mixes);
+        let names: Vec<&str> = mixes.iter().map(|mix| mix.mix.as_str()).collect();
+        let mut label = label(full, &names);
         let mut stereo = if mix.stereo { "stereo".to_string() } else { String::new() };
         for line in lines(&contents(full, mix, &channels)) {
             table.row([std::mem::take(&mut number), std::mem::take(&mut label), std::mem::take(&mut stereo), line]);
@@ -50,11 +66,11 @@ fn joins(run: &Points, mixes: &[&Mix], at: &Points, mix: &Mix) -> bool {
 }
 
 /// `Drums` for the two sides of one, else every label.
-fn label(full: &View, mixes: &[&Mix]) -> String {
-    let of = |mix: &&Mix| {
+fn label(full: &View, mixes: &[&str]) -> String {
+    let of = |mix: &&str| {
         let in_acts = full.plan.acts.iter().flat_map(|act| &act.signals);
-        let signal = full.signals.iter().copied().chain(in_acts).find(|signal| signal.source == mix.mix)?;
-        Some(signal.label.as_str()).filter(|label| *label != mix.mix)
+        let signal = full.signals.iter().copied().chain(in_acts).find(|signal| signal.source == *mix)?;
+        Some(signal.label.as_str()).filter(|label| *label != *mix)
     };
     let labels: Vec<&str> = mixes.iter().filter_map(of).collect();
     if let [left, right] = labels.as_slice()

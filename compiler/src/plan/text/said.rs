@@ -10,7 +10,9 @@ pub(super) fn of_device(device: &Device) -> Vec<String> {
     let mut say = |before: &str, what: Option<&String>| said.extend(what.map(|what| format!("{before}{what}")));
     say("stands ", device.remarks.place.as_ref());
     say("supply ", device.supply.as_ref());
-    say("clock ", device.clock.as_ref());
+    let own = device.runs_on.as_ref().filter(|on| **on == device.name).map(|_| "its own".to_string());
+    let from = device.runs_on.as_ref().map(|on| format!("from {on}"));
+    say("clock ", device.clock.clone().or(own).or(from).as_ref());
     say("", device.rate_hz.map(|rate| format!("{} kHz", f64::from(rate) / 1000.0)).as_ref());
     say("", device.converts.then(|| "converts".to_string()).as_ref());
     say("backup of ", device.backup_of.as_ref());

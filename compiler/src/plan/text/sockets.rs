@@ -22,22 +22,49 @@ pub(super) fn inputs(view: &View, full: &View, device: &Device) -> Table {
             let spot = Points { device: &device.name, bank: &bank.bank, first: n, last: n };
             let preamp = |set| full.setting(set, &spot).map(preamp);
             let on = |text: Option<String>| text.filter(|t| !t.ends_with(" off"));
-            let phantom = on(preamp("phantom")).or_else(|| asks.then(|| supplied(full, &source))).unwrap_or_default();
+            let phantom = on(preamp("phantom")).or_else(|| {
+                // What only passes the copper on has no switch to leave off.
+                let passive = matches!(device.role.as_str(), "snake" | "split");
+                let here = if passive { "" } else { ", not from here" };
+                asks.then(|| format!("{}{here}", supplied(full, &source)))
+            });
+            let phantom = phantom.or_else(|| never(full, &source)).unwrap_or_default();
             let mut by = by.map(|by| format!("by {by}")).unwrap_or_default();
             if signal.is_none_or(|s| s.ends.is_empty()) {
                 by.push_str(if by.is_empty() { "feeds nothing" } else { ", feeds nothing" });
             }
             let plug = view.plugs.iter().find(|plug| plug.at == at);
-            let mic = plug.and_then(|plug| plug.mic.clone()).unwrap_or_default();
+            let mic = mic(full, &source);
             let stand = plug.and_then(|plug| plug.stand.as_deref()).map(stand).unwrap_or_default();
             let gain = preamp("gain").unwrap_or_default();
             let number = format!("{} {n}", bank.bank);
             let pad = on(preamp("pad")).unwrap_or_default();
             let said = full.sources.iter().find(|said| said.source == source).map(|said| said::of_source(said));
-            table.row([number, source, label, mic, stand, phantom, gain, pad, said.unwrap_or_default(), by]);
+            let said = said.into_iter().chain(power_of_spare(full, &source)).collect::<Vec<_>>().join(", ");
+            table.row([number, source, label, mic, stand, phantom, gain, pad, said, by]);
         }
     }
     table
+}
+
+/// The microphone or DI of a source, wherever it is plugged in.
+pub(super) fn mic(full: &View, source: &str) -> String {
+    full.plugs.iter().find(|plug| plug.source == source).and_then(|plug| plug.mic.clone()).unwrap_or_default()
+}
+
+/// `never 48 V` of what gives microphone level and can be hurt: whoever stands at the preamp may think of it.
+pub(super) fn never(full: &View, source: &str) -> Option<String> {
+    let kind = full.plan.kinds.get(full.sources.iter().find(|said| said.source == source)?.kind.as_ref()?)?;
+    (kind.phantom == "never" && kind.signal == "mic").then(|| "never 48 V".to_string())
+}
+
+/// Of a spare that needs 48 V: the ones that it stands in for and that have none where they are plugged.
+fn power_of_spare(full: &View, spare: &str) -> Option<String> {
+    let said = full.sources.iter().find(|said| said.source == spare)?;
+    let needs = full.plan.kinds.get(said.kind.as_ref()?).is_some_and(|kind| kind.phantom == "needs");
+    let without = |of: &&String| full.plugs.iter().any(|plug| plug.source == **of && !plug.phantom);
+    let of: Vec<&str> = said.spare_for.iter().filter(without).map(String::as_str).collect();
+    (needs && !of.is_empty()).then(|| format!("no 48 V where {} plugs in: keep its own socket", of.join(", ")))
 }
 
 /// `tall stand`, `no stand`
@@ -92,6 +119,25 @@ pub(super) fn outputs(view: &View, full: &View, device: &Device) -> Table {
                 let said = said.unwrap_or_default();
                 table.row([format!("{} {n}", bank.bank), signal.source.clone(), label, used_as, said, why]);
             }
+        }
+    }
+    table
+}
+
+/// What a desk makes and other gear puts out: point, use, and the socket.
+pub(super) fn leaving(view: &View, device: &Device) -> Table {
+    let mut table = Table::default();
+    for signal in view.signals.iter().filter(|_| device.role == "desk") {
+        let Some(at) = Points::read(&signal.source).filter(|at| at.device == device.name) else { continue };
+        let is_out = |end: &&End| {
+            let Some(to) = Points::read(&end.end).filter(|to| to.device != device.name) else { return false };
+            let banks = view.wiring(to.device).map(|wiring| wiring.banks.as_slice()).unwrap_or_default();
+            end.asked && banks.iter().any(|bank| bank.bank == to.bank && bank.role == Role::Out)
+        };
+        for end in signal.ends.iter().filter(is_out) {
+            let label = if signal.label == signal.source { String::new() } else { signal.label.clone() };
+            let used_as = end.used_as.clone().unwrap_or_default();
+            table.row([format!("{} {}", at.bank, at.first), label, used_as, format!("by {}", end.end)]);
         }
     }
     table

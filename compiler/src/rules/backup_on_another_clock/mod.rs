@@ -1,7 +1,7 @@
 //! A player and its backup count by two clocks.
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
-use crate::rules::clocks::{Clock, Clocks};
+use crate::rig::clocks::{Clock, Clocks};
 use crate::rules::{Facts, Seen};
 
 pub const RULE: Rule = Rule {

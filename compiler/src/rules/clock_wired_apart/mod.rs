@@ -2,7 +2,7 @@
 //! away. One that takes another clock than its desk is told by `second-clock`.
 
 use crate::diagnostics::{Diagnostic, Edit, Rule, Severity};
-use crate::rules::clocks::{Clock, Clocks};
+use crate::rig::clocks::{Clock, Clocks};
 use crate::rules::{Facts, Seen};
 use crate::syntax::ast::{DeviceWord, OwnClock};
 

@@ -1,7 +1,8 @@
-//! A piece of gear that no signal passes.
+//! A piece of gear that no signal passes. One that hangs on nothing is told by `hangs-on-nothing`.
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::rig::Device;
+use crate::rules::hangs_on_nothing::is_loose;
 use crate::rules::{Facts, Seen};
 use std::collections::BTreeSet;
 
@@ -24,7 +25,8 @@ fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
     for arrival in seen.arrivals {
         used.extend(arrival.path.iter().map(|point| point.device));
     }
-    let idle = (0u32..).zip(&seen.rig.devices).filter(|(device, _)| !used.contains(device));
+    let idle =
+        (0u32..).zip(&seen.rig.devices).filter(|(device, _)| !used.contains(device) && !is_loose(seen.rig, *device));
     let told = |(_, device): (u32, &Device)| {
         Diagnostic::note(RULE.slug, device.span, format!("nothing passes `{}`", device.name))
             .help("leave it out, or say what plugs into it")

@@ -1,10 +1,10 @@
 //! A `keep` that cannot be proven, since nobody said what is in a mix on the way.
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
-use crate::rules::contents::{Carried, carried, is_for_ears};
+use crate::draft::promised;
 use crate::rules::say::names;
 use crate::rules::{Facts, Seen};
-use crate::wants::{Kept, Output};
+use crate::wants::Output;
 use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
@@ -20,24 +20,9 @@ pub fn check(facts: &Facts) -> Vec<Diagnostic> {
 }
 
 fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
-    let ears: Vec<usize> =
-        (0..).zip(&seen.scene.sources).filter(|(_, s)| s.ears_only).map(|(index, _)| index).collect();
-    if seen.scene.kept.is_empty() && ears.is_empty() {
-        return Vec::new();
-    }
     let mut rows = BTreeSet::new();
-    let mut found = Vec::new();
-    for output in seen.scene.outputs.iter().filter(|output| matches!(carried(seen, output), Carried::Unsaid)) {
-        let uses = |kept: &&Kept| output.used_as.is_some_and(|used_as| kept.uses.contains(&used_as));
-        let mut sources: BTreeSet<usize> = seen.scene.kept.iter().filter(uses).map(|kept| kept.source).collect();
-        if !is_for_ears(output.used_as) {
-            sources.extend(&ears);
-        }
-        if !sources.is_empty() && rows.insert(output.row) {
-            found.extend(told(seen, &sources, output));
-        }
-    }
-    found
+    let promised = promised(seen.scene).into_iter().filter(|(output, _)| rows.insert(output.row));
+    promised.filter_map(|(output, sources)| told(seen, &sources, output)).collect()
 }
 
 fn told(seen: &Seen, sources: &BTreeSet<usize>, output: &Output) -> Option<Diagnostic> {

@@ -2,7 +2,7 @@
 
 use crate::diagnostics::{Diagnostic, Edit, Rule, Severity};
 use crate::draft::preamps_of;
-use crate::rig::{Point, preamp_for};
+use crate::rig::{Point, own_preamp, preamp_for};
 use crate::rules::{Facts, Seen};
 use crate::source::{At, Span};
 use crate::syntax::ast::PhantomPolicy;
@@ -34,11 +34,15 @@ fn told(seen: &Seen, plug: Point, source: usize) -> Option<Diagnostic> {
         let direct = preamps.iter().any(|preamp| preamp.socket == *socket && !preamp.isolated);
         direct && seen.rig.lane_at(*socket).is_some_and(|lane| lane.phantom > 0)
     };
-    let asked =
-        |asking: &At<Option<u32>>| Some((preamp_for(seen.rig, asking.value, &preamps).filter(can)?, asking.span));
-    let mut asked = source.phantom_by.iter().filter_map(asked);
-    let (supplier, first) = asked.next()?;
-    let (socket, second) = asked.find(|(socket, _)| *socket != supplier)?;
+    // One behind a transformer is asked too, though it can do nothing, where it is the desk's own.
+    let own = |asking: &At<Option<u32>>| own_preamp(seen.rig, Some(asking.value?), &preamps);
+    let asked = |asking: &At<Option<u32>>| {
+        let socket = preamp_for(seen.rig, asking.value, &preamps)?;
+        (can(&socket) || own(asking).is_some()).then_some((socket, asking.span))
+    };
+    let asked: Vec<(Point, Span)> = source.phantom_by.iter().filter_map(asked).collect();
+    let (supplier, first) = asked.iter().copied().find(|(socket, _)| can(socket))?;
+    let (socket, second) = asked.into_iter().find(|(socket, _)| *socket != supplier)?;
     let row = seen.scene.rows.get(source.row)?;
     let (supplier, socket) = (seen.rig.point_text(supplier), seen.rig.point_text(socket));
     let message = format!("`{}` is asked to get 48 V from two preamps: `{supplier}` and `{socket}`", row.name);

@@ -2,9 +2,11 @@
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::draft::{Preamp, preamps_of, supplier};
-use crate::rig::{Point, brought_supply};
+use crate::rig::{Point, brought_supply, own_preamp};
 use crate::rules::{Facts, Seen};
+use crate::source::{At, Span};
 use crate::syntax::ast::{DeviceWord, PhantomPolicy};
+use crate::wants::Source;
 use std::collections::BTreeSet;
 
 pub const RULE: Rule = Rule {
@@ -57,8 +59,11 @@ fn told(seen: &Seen, plug: Point, source: usize) -> Option<Diagnostic> {
         return None;
     }
     let preamps = preamps_of(seen.rig, plug);
-    if supplier(seen.scene, source, &preamps).is_some() || brought_supply(seen.rig, plug).is_some() {
+    if brought_supply(seen.rig, plug).is_some() {
         return None;
+    }
+    if let Some(supplier) = supplier(seen.scene, source, &preamps) {
+        return asked_in_vain(seen, source, supplier, &preamps);
     }
     let socket = |preamp: &Preamp| seen.rig.point_text(preamp.socket);
     let supplies = |preamp: &&Preamp| seen.rig.lane_at(preamp.socket).is_some_and(|lane| lane.phantom > 0);
@@ -73,4 +78,22 @@ fn told(seen: &Seen, plug: Point, source: usize) -> Option<Diagnostic> {
             .help("plug it where a preamp with 48 V is wired straight to it, such as the direct leg of the split")
             .about(source.name.clone()),
     )
+}
+
+/// A preamp gives it that no row asks; each row asks its own desk's, which cannot.
+fn asked_in_vain(seen: &Seen, source: &Source, supplier: Point, preamps: &[Preamp]) -> Option<Diagnostic> {
+    let unable =
+        |preamp: &&Preamp| preamp.isolated || seen.rig.lane_at(preamp.socket).is_none_or(|lane| lane.phantom == 0);
+    let vain = |asking: &At<Option<u32>>| {
+        let own = asking.value.and_then(|desk| own_preamp(seen.rig, Some(desk), preamps)).filter(unable)?;
+        Some((own, asking.span))
+    };
+    let asked: Option<Vec<(&Preamp, Span)>> = source.phantom_by.iter().map(vain).collect();
+    let (preamp, span) = asked?.into_iter().next()?;
+    let (socket, supplier) = (seen.rig.point_text(preamp.socket), seen.rig.point_text(supplier));
+    let why = if preamp.isolated { "a transformer stands between them" } else { "it has no phantom" };
+    let row = seen.scene.rows.get(source.row)?;
+    let message = format!("`{}` asks `{socket}` for phantom and cannot get it: {why}", row.name);
+    let help = format!("take `phantom` out here and say it in the row of the desk that has `{supplier}`: that one can");
+    Some(Diagnostic::error(RULE.slug, span, message).help(help).about(row.name.clone()))
 }

@@ -1,7 +1,7 @@
 //! Two devices of unlike sample rates are joined by a digital line, and nothing converts between them.
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
-use crate::rules::clocks::{Join, converts, digital, kilohertz};
+use crate::rig::clocks::{Join, converts, digital, kilohertz};
 use crate::rules::{Facts, Seen};
 use std::collections::BTreeSet;
 

@@ -2,10 +2,9 @@
 
 use crate::diagnostics::{Diagnostic, Rule, Severity, counted};
 use crate::quantity::recorded_bytes;
-use crate::rules::{Facts, Seen};
-use crate::source::Span;
-use crate::wants::Recording;
-use std::collections::BTreeMap;
+use crate::rig::Rig;
+use crate::rules::Facts;
+use crate::wants::{Recording, recordings};
 
 pub const RULE: Rule = Rule {
     slug: "recorder-full",
@@ -15,25 +14,15 @@ pub const RULE: Rule = Rule {
     page: include_str!("rule.md"),
 };
 
-/// Acts follow one another on one disk. What stands outside acts is one recording, however many of them hear it.
+/// Acts follow one another on one disk.
 pub fn check(facts: &Facts) -> Vec<Diagnostic> {
-    let seen = facts.all_seen();
-    let mut by_device: BTreeMap<&str, (&Seen, BTreeMap<Span, Recording>)> = BTreeMap::new();
-    for seen in &seen {
-        for recording in &seen.scene.recordings {
-            let (_, said) =
-                by_device.entry(seen.rig.device_name(recording.device)).or_insert_with(|| (seen, BTreeMap::new()));
-            let most = said.entry(recording.said).or_insert_with(|| recording.clone());
-            most.tracks = most.tracks.max(recording.tracks);
-        }
-    }
-    by_device.into_values().filter_map(|(seen, said)| told(seen, &said.into_values().collect::<Vec<_>>())).collect()
+    recordings(facts.scenes).into_values().filter_map(|(scene, said)| told(&scene.rig, &said)).collect()
 }
 
-fn told(seen: &Seen, recordings: &[Recording]) -> Option<Diagnostic> {
-    let device = seen.rig.device(recordings.first()?.device)?;
+fn told(rig: &Rig, recordings: &[Recording]) -> Option<Diagnostic> {
+    let device = rig.device(recordings.first()?.device)?;
     let space = device.space_bytes.as_ref()?;
-    let rate = device.rate_hz.as_ref().map_or(seen.rig.rate_hz, |rate| rate.value);
+    let rate = rig.own_rate(recordings.first()?.device);
     let needed: f64 = recordings.iter().map(|one| recorded_bytes(rate, one.tracks, one.seconds)).sum();
     if needed <= space.value {
         return None;

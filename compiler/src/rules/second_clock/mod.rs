@@ -1,7 +1,7 @@
 //! A device counts by its own clock and hangs on digital lines that another device clocks.
 
 use crate::diagnostics::{Diagnostic, Edit, Rule, Severity};
-use crate::rules::clocks::{Clock, Clocks};
+use crate::rig::clocks::{Clock, Clocks};
 use crate::rules::{Facts, Seen};
 
 pub const RULE: Rule = Rule {

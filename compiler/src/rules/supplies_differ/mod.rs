@@ -1,9 +1,9 @@
 //! Two devices on two mains supplies are joined by a line whose screen or ground joins them too.
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
+use crate::rig::clocks::has_rates;
 use crate::rig::{Cable, Point, Rig};
 use crate::rules::Facts;
-use crate::rules::clocks::has_rates;
 use crate::source::Span;
 use crate::syntax::ast::DeviceWord;
 use std::collections::{BTreeMap, BTreeSet};

@@ -18,11 +18,6 @@ pub fn check(facts: &Facts) -> Vec<Diagnostic> {
     facts.each_scene(in_scene)
 }
 
-fn is_public(used_as: Use) -> bool {
-    use Use::{Broadcast, Delay, Fill, HearingLoop, Pa, Press, Record, Relay, Sub};
-    matches!(used_as, Pa | Sub | Fill | Delay | Broadcast | Press | Relay | HearingLoop | Record)
-}
-
 fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
     let scene = seen.scene;
     let sources = scene.sources.iter().enumerate();
@@ -35,7 +30,7 @@ fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
         scene.kept.iter().flat_map(|kept| kept.uses.iter().map(|used_as| (kept.source, *used_as))).collect();
     let mut told_of = BTreeSet::new();
     for output in &scene.outputs {
-        let Some(used_as) = output.used_as.filter(|used_as| is_public(*used_as)) else { continue };
+        let Some(used_as) = output.used_as.filter(|used_as| used_as.is_public()) else { continue };
         let Carried::These(sources) = carried(seen, output) else { continue };
         // What a `keep` or `ears-only` forbids is told by those.
         let own = |source: &&usize| {

@@ -84,6 +84,31 @@ impl Clocks {
         self.leaders.get(self.trees.get(device as usize)?).copied()
     }
 
+    /// The desks of a tree of which no row says that one gives the clock, by number; none where one does.
+    pub fn undecided(&self, rig: &Rig) -> Vec<Vec<u32>> {
+        let said = |leader: u32| rig.clock == Some(leader) || rig.device(leader).is_some_and(|it| it.clock.is_some());
+        let desks = |tree: usize| {
+            let members = (0u32..).zip(&rig.devices).zip(&self.trees).filter(|(_, of)| **of == tree);
+            let desks = members.filter(|((_, device), _)| device.word == DeviceWord::Desk);
+            desks.map(|((number, _), _)| number).collect::<Vec<u32>>()
+        };
+        let open = self.leaders.iter().filter(|(_, leader)| !said(**leader));
+        open.map(|(tree, _)| desks(*tree)).filter(|desks| desks.len() > 1).collect()
+    }
+
+    /// What a device counts by, in words: a device's name, also its own, or `external` with a clock's name. None
+    /// where it has no digital line and is no desk, and where no row says which desk it is.
+    pub fn text(&self, rig: &Rig, device: u32) -> Option<String> {
+        let leader = self.leader(device);
+        let is_desk = rig.device(device)?.word == DeviceWord::Desk;
+        let open = leader.is_some_and(|leader| self.undecided(rig).iter().any(|desks| desks.contains(&leader)));
+        match self.runs_on(rig, device) {
+            _ if open || (leader.is_none() && !is_desk) => None,
+            Clock::Own(of) => Some(rig.device_name(of).to_string()),
+            Clock::House(name) => Some(format!("external {name}")),
+        }
+    }
+
     /// What a device runs on: what it says, else what leads its tree, else itself.
     pub fn runs_on<'a>(&self, rig: &'a Rig, device: u32) -> Clock<'a> {
         let said = |device: u32| match rig.device(device)?.clock.as_ref().map(|clock| &clock.value)? {
