@@ -60,14 +60,16 @@ foh: desk, little-desk
     out 1-3         from  mix 1-3
     into portA 1-8  from  out 1-8
   channel list
-    channel 1   Kick In   riser.in 1  preamp stage-left.in 1  48 V  gain 24.5 dB  polarity inverted
-    channel 2   Taiko     riser.in 2  preamp stage-left.in 2        gain 24.5 dB
-    channel 17  Talkback  local 1                                   gain 32 dB
+    channel 1   Kick In   riser.in 1  boundary    preamp stage-left.in 1  48 V  gain 24.5 dB  polarity inverted
+    channel 2   Taiko     riser.in 2              preamp stage-left.in 2        gain 24.5 dB
+    channel 17  Talkback  local 1     Goose-neck                                gain 32 dB
   mixes
     mix 1  Lead vocal  kick-in
   carries
     out 1  foh.mix 1  Lead vocal  on the way to stage-left.out 1
     out 2  foh.mix 2  Drums
+  leaves by other gear
+    mix 1  Lead vocal  wedge  by stage-left.out 1
   comes along, though nobody asked
     track 1-2  kick-in, 太鼓
     out 3      foh.mix 3

@@ -8,7 +8,7 @@ pub const RULE: Rule = Rule {
     slug: "acts-overlap",
     code: "C089",
     severity: Severity::Warning,
-    prerequisites: &[],
+    prerequisites: &["bad-time"],
     page: include_str!("rule.md"),
 };
 
