@@ -149,7 +149,7 @@ fn badly_fed<'a>(scene: &'a Scene, source: &'a Source) -> Option<(Meeting<'a>, S
         let (verdict, why) = scene.rig.library.feed(signal, &lane.signal);
         let padded = source.pad.is_some() && (lane.pad || !lane.is_preamp());
         let fits = verdict == FeedVerdict::Fine || (verdict == FeedVerdict::Warn && padded);
-        (!fits).then(|| ((signal.as_str(), lane.signal.as_str(), verdict, why), span, source, point))
+        (!fits).then_some(((signal.as_str(), lane.signal.as_str(), verdict, why), span, source, point))
     })
 }
 
