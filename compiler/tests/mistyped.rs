@@ -254,6 +254,24 @@ const DECLARED: &[(&str, &str, &str)] = &[
     ("  mix 1-8", "mix", "mxi"),
 ];
 
+/// A word of the trade that the language has another for, in a show that is whole: where, what is written there, and
+/// what must be offered.
+const OTHERWISE: &[(&str, &str, &str, &str)] = &[
+    ("mix 1     to", "mix", "aux", "`mix`"),
+    ("mix 1     to", "mix", "bus", "`mix`"),
+    ("main 1-2", "1-2", "LR", "`main 1-2`"),
+    ("inputs but vocal", "but", "except", "`but`"),
+    ("kick reaches", "reaches", "in", "`reaches`"),
+    ("priority must", "must", "high", "`must`"),
+    ("  1  kick", "1 ", "1. ", "`1 kick …`"),
+    ("boundary    from stage", "boundary", "DI", "`di-active`"),
+    ("wedge  of vocal", "wedge", "side fill", "`side-fill`"),
+    ("from stage 1  phantom", "phantom", "ears only", "`ears-only`"),
+    ("without input flute", "input", "expect", "`expect`"),
+    ("under 80 ms", "ms", "seconds", "`s`"),
+    ("group drums", "group", "vca", "`vca`"),
+];
+
 fn told(text: &str) -> Vec<(String, String)> {
     let files = InMemory::default().with("show.fantail", text);
     let analysis = fantail::analyse(Path::new("show.fantail"), &files);
@@ -286,6 +304,18 @@ fn every_sort_of_name_is_offered() {
         }
     }
     assert!(wrong.is_empty(), "{} of {}:\n{}", wrong.len(), SLIPS.len(), wrong.join("\n"));
+}
+
+#[test]
+fn the_words_of_the_trade_are_answered() {
+    let mut wrong = Vec::new();
+    for (context, word, written, offered) in OTHERWISE {
+        let said = told(&mistyped(context, word, written));
+        if !said.iter().any(|(_, told)| told.lines().skip(1).any(|help| help.contains(offered))) {
+            wrong.push(format!("  {written} for {word} in `{context}`:\n    {}", listed(&said)));
+        }
+    }
+    assert!(wrong.is_empty(), "{} of {}:\n{}", wrong.len(), OTHERWISE.len(), wrong.join("\n"));
 }
 
 #[test]

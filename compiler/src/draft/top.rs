@@ -13,7 +13,7 @@ use crate::source::{Sources, Span};
 use crate::syntax::ast::{OwnClock, PhantomPolicy, Time};
 use crate::syntax::tidy::phrase;
 use crate::wants::{Recording, Scene, Target, recordings};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The plan of a show whose wants were all satisfied. Without a whole solution only what is there is
 /// listed: devices, cables, models.
@@ -320,27 +320,48 @@ pub fn changes(show: &Show, sources: &Sources) -> Vec<plan::Change> {
     changes
 }
 
-/// Output rows that send on a point which carries nothing: `channel 6 to foh.out 3`, and nothing in channel 6.
+/// Output rows that send on points which carry nothing: `channel 6 to foh.out 3`, and nothing in channel 6.
 pub fn silences(scenes: &[Scene], solution: &Solution) -> Vec<Diagnostic> {
     let mut found = Vec::new();
     for (scene, arrivals) in scenes.iter().zip(&solution.arrivals) {
+        let mut rows: BTreeMap<usize, Vec<(Point, Point)>> = BTreeMap::new();
         for want in &scene.wants {
             let Target::Point(point) = want.what else { continue };
             let origin = scene.rig.lane_at(point).is_some_and(|lane| lane.kind == LaneKind::Bank(plan::Role::Origin));
-            if origin || arrivals.iter().any(|arrival| arrival.end == want.end) {
-                continue;
+            if !origin && !arrivals.iter().any(|arrival| arrival.end == want.end) {
+                rows.entry(want.row).or_default().push((point, want.end));
             }
-            let Some(row) = scene.rows.get(want.row) else { continue };
-            let (from, to) = (scene.rig.point_text(point), scene.rig.point_text(want.end));
-            let message = format!("`{to}` would be silent: nothing feeds `{from}`");
-            let mut problem = Diagnostic::error("silent-output", row.place.unwrap_or(row.span), message)
-                .help(format!("give `{from}` a source, or send something else"))
-                .about(to);
-            problem.act = scene.act.clone();
-            found.push(problem);
         }
+        found.extend(rows.into_iter().filter_map(|(row, silent)| silence(scene, row, silent)));
     }
     found
+}
+
+/// What one row sends of nothing, told once.
+fn silence(scene: &Scene, row: usize, mut silent: Vec<(Point, Point)>) -> Option<Diagnostic> {
+    silent.sort();
+    let (point, end) = *silent.first()?;
+    let row = scene.rows.get(row)?;
+    let (mut from, to): (Vec<Point>, Vec<Point>) = silent.into_iter().unzip();
+    from.dedup();
+    let (from, to) = (scene.rig.points_text(&from), scene.rig.points_text(&to));
+    let message = format!("{to} would be silent: nothing feeds {from}");
+    let mut problem = Diagnostic::error("silent-output", row.place.unwrap_or(row.span), message)
+        .help(match never_fed(scene, point) {
+            Some(bank) => format!("where a desk mixes inside, its model says `{bank} … origin`, not `inner`"),
+            None => format!("give {from} a source, or send something else"),
+        })
+        .about(scene.rig.point_text(end));
+    problem.act = scene.act.clone();
+    Some(problem)
+}
+
+/// The name of an inner bank that no route of its model feeds.
+fn never_fed(scene: &Scene, point: Point) -> Option<&str> {
+    let (model, lane) = (scene.rig.model(point.device)?, scene.rig.lane_at(point)?);
+    let inner = lane.kind == LaneKind::Bank(plan::Role::Inner);
+    let fed = model.route_of(point.lane as usize, point.number).is_some();
+    (inner && !fed).then_some(lane.name.as_str())
 }
 
 /// What the rows ask, for the evaluator.

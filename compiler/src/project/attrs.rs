@@ -111,9 +111,11 @@ pub fn modes(attrs: &[Attr]) -> impl Iterator<Item = (&Name, &Name, Option<&At<u
 }
 
 /// Whether a row of an input list declares its source; else it is a second want for one declared
-/// elsewhere.
+/// elsewhere. A channel that is kept free is declared by `spare` alone.
 pub fn declares(row: &InputRow) -> bool {
-    row.attrs.iter().any(|attr| matches!(attr.kind, AttrKind::Mic(_) | AttrKind::From(_) | AttrKind::FromAny(_)))
+    let declaring =
+        |kind: &AttrKind| matches!(kind, AttrKind::Mic(_) | AttrKind::From(_) | AttrKind::FromAny(_) | AttrKind::Spare);
+    row.attrs.iter().any(|attr| declaring(&attr.kind))
 }
 
 /// The word that an attribute goes by. Two attributes of one word cannot both hold, but for `reserved`.

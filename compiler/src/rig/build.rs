@@ -232,7 +232,7 @@ fn clock(rig: &Rig, show: &Show, found: &mut Vec<Diagnostic>) -> Option<u32> {
 fn device(row: &Row<ast::Device>, models: &mut Vec<Model>, gear: &Gear, found: &mut Vec<Diagnostic>) -> Device {
     let node = &row.node;
     let mut missing = false;
-    let model = if node.word.value == DeviceWord::Outside {
+    let model = if node.word.value == DeviceWord::Outside && node.model.is_none() {
         models.push(outside(node, found));
         models.len() - 1
     } else {
@@ -283,6 +283,11 @@ fn device(row: &Row<ast::Device>, models: &mut Vec<Model>, gear: &Gear, found: &
     let lines = models.get(model).map_or(0, |model| model.lanes.iter().map(|lane| lane.size).max().unwrap_or(0));
     for attr in &node.attrs {
         facts(&mut device, attr, lines, found);
+        if let (AttrKind::Bank { .. }, Some(model)) = (&attr.kind, &node.model) {
+            let message = format!("`{}` is a `{}`, whose model says its banks", device.name, model.value);
+            let told = Diagnostic::error("unknown-attribute", attr.span, message);
+            found.push(told.help(format!("take it out, or take `is {}` out", model.value)));
+        }
     }
     device
 }
@@ -496,6 +501,12 @@ impl Rig {
     /// A device of which a line was said that cannot be laid, which has been told.
     pub fn lines_refused(&self, device: u32) -> bool {
         self.unlaid.contains(&device)
+    }
+
+    /// A socket from which the lines lead to such a device, or which is one of its own.
+    pub fn lines_refused_beyond(&self, socket: Point) -> bool {
+        let mut beyond = super::sockets_beyond(self, socket).into_iter().chain([socket]);
+        beyond.any(|point| self.lines_refused(point.device))
     }
 
     /// The point that an analogue run brings to a socket.

@@ -212,7 +212,10 @@ impl Rig {
                 format!("{} 1-{}{way}", lane.name, lane.size)
             })
             .collect();
-        format!("`{}` has {}", self.device_name(device), listed.join(", "))
+        match listed.as_slice() {
+            [] => format!("`{}` has no banks and no ports", self.device_name(device)),
+            listed => format!("`{}` has {}", self.device_name(device), listed.join(", ")),
+        }
     }
 
     /// All points of a list, in order. `None` where any part of it means nothing, which has been said.

@@ -24,6 +24,7 @@ enum Cause {
     NoSocket { row: usize },
     Nowhere { row: usize },
     NoCable { port: LinkEnd },
+    NoLink { from: u32, to: u32 },
     NotFirstDesk { device: u32 },
     Pinned { switch: SwitchId, track: bool },
     PastLink { device: u32, port: LinkEnd },
@@ -95,9 +96,10 @@ fn cause(scene: &Scene, missing: &Unreachable) -> Option<(Cause, Option<Point>)>
         return Some((Cause::TooMany { row }, None));
     }
     Some(match where_lost(scene, &missing.want) {
+        Break::Refused => return None,
         Break::NoCable { port } if rig.cable_refused(port) => return None,
-        Break::FarthestAt { point } if rig.lines_refused(point.device) || rig.slot_refused(point) => return None,
         Break::NoCable { port } => (Cause::NoCable { port }, None),
+        Break::NoLink { from, to } => (Cause::NoLink { from, to }, None),
         Break::PastLink { device, port } => (Cause::PastLink { device, port }, None),
         Break::NotFirstDesk { device } => (Cause::NotFirstDesk { device }, None),
         Break::OutOfUse { point } => (Cause::OutOfUse { row }, Some(point)),
@@ -142,6 +144,11 @@ impl Group<'_> {
                     Some(free) => format!("say where it is plugged: `{device} … on {}`", rig.port_text(free)),
                     None => format!("say where it is plugged; no port that `{plug}` fits is free"),
                 })
+            }
+            Cause::NoLink { from, to } => {
+                let (here, there) = (rig.device_name(from), rig.device_name(to));
+                let message = format!("{cannot}: no cable leads from `{here}` to `{there}`");
+                self.error("no-way-there", message)?.help(link_help(rig, from, to))
             }
             Cause::OutOfUse { .. } => self.out_of_use(&cannot)?,
             Cause::NotFirstDesk { device } => {
@@ -343,6 +350,23 @@ fn free_port(rig: &Rig, end: LinkEnd) -> Option<LinkEnd> {
         port.is_some_and(|port| port.carrier == own.carrier && port.faces != Faces::Desk) && rig.peer(*free).is_none()
     };
     rig.walk_order().into_iter().filter(|device| !below.contains(device)).flat_map(ends).find(fits)
+}
+
+/// The cable between two desks, where both have a port for it.
+fn link_help(rig: &Rig, from: u32, to: u32) -> String {
+    let free = |device: u32| {
+        let ports = rig.model(device).map_or(&[][..], |model| &model.ports);
+        let ends = (0..).zip(ports).map(move |(port, fact)| (LinkEnd { device, port }, fact));
+        ends.filter(|(end, port)| port.faces == Faces::Any && rig.peer(*end).is_none())
+    };
+    let pair = free(from).find_map(|(near, port)| {
+        let (far, _) = free(to).find(|(_, other)| other.carrier == port.carrier)?;
+        Some(format!("`link {} to {}`", rig.port_text(near), rig.port_text(far)))
+    });
+    match pair {
+        Some(link) => format!("lay one: {link}; or plug in ahead of both, at a split with a leg to each"),
+        None => "no port is free for one: plug in ahead of both, at a split with a leg to each".to_string(),
+    }
 }
 
 /// Why a fixed number cannot be, and what to write in its place.

@@ -32,6 +32,13 @@ pub enum Break {
         point: Point,
         block: u32,
     },
+    /// Nothing joins a desk that it reaches to the one that it must reach.
+    NoLink {
+        from: u32,
+        to: u32,
+    },
+    /// Its way leads over a cable or a line that was said and cannot be, which has been told.
+    Refused,
     /// It gets as far as this point by some setting, and no farther.
     FarthestAt {
         point: Point,
@@ -64,6 +71,12 @@ pub fn where_lost(scene: &Scene, want: &Want) -> Break {
         }
         let (reached, last) = reach(scene, start);
         if let Some(broken) = out_of_step(rig, want.end, &reached) {
+            return broken;
+        }
+        if reached.iter().any(|point| on_refused(rig, *point)) {
+            return Break::Refused;
+        }
+        if let Some(broken) = unlinked(rig, want.end, &reached) {
             return broken;
         }
         return Break::FarthestAt { point: last };
@@ -128,6 +141,23 @@ fn end_side(scene: &Scene, want: &Want) -> Option<Break> {
     let others_only = takes.iter().any(|take| take.first_desk_only)
         && model.ports.iter().filter(|port| port.faces == Faces::Desk).count() > 1;
     others_only.then_some(Break::NotFirstDesk { device: want.end.device })
+}
+
+/// A slot in a port, a socket that rides one, or a line, where what was said to lead on cannot be.
+fn on_refused(rig: &Rig, point: Point) -> bool {
+    let rides = rig.model(point.device).into_iter().flat_map(|model| &model.carries);
+    let mut rides = rides.filter(|carry| carry.bank == point.lane as usize);
+    rig.lines_refused(point.device)
+        || rig.slot_refused(point)
+        || rides.any(|carry| rig.cable_refused(LinkEnd { device: point.device, port: carry.port }))
+}
+
+/// The signal gets to desks, and to none that a link could join to the one above its end.
+fn unlinked(rig: &Rig, end: Point, reached: &BTreeSet<Point>) -> Option<Break> {
+    let is_desk = |device: u32| rig.device(device).is_some_and(|device| device.word == DeviceWord::Desk);
+    let to = if is_desk(end.device) { end.device } else { rig.first_desk(end.device)? };
+    let from = reached.iter().map(|point| point.device).find(|device| is_desk(*device))?;
+    reached.iter().all(|point| point.device != to).then_some(Break::NoLink { from, to })
 }
 
 /// The first port without a cable, from here up the chain to a desk.

@@ -103,6 +103,19 @@ pub fn is_for_ears(used_as: Option<Use>) -> bool {
     used_as.is_some_and(Use::is_for_ears)
 }
 
+pub fn is_for_ears_only(seen: &Seen, source: usize) -> bool {
+    seen.scene.source(source).is_some_and(|source| source.ears_only)
+}
+
+/// A source leaves by an output where it must not, which a rule of its own tells.
+pub fn leaks(seen: &Seen, source: usize, output: &Output) -> bool {
+    let kept = seen.scene.kept.iter().filter(|kept| kept.source == source);
+    let mut kept_out = kept.filter_map(|kept| output.used_as.map(|used| kept.uses.contains(&used)));
+    let for_ears = is_for_ears_only(seen, source) && !is_for_ears(output.used_as);
+    matches!(carried(seen, output), Carried::These(sources) if sources.contains(&source))
+        && (for_ears || kept_out.any(|out| out))
+}
+
 /// Says how sources leave an output; those that another desk's mix brings, there or with that mix.
 pub fn leave_out(seen: &Seen, told: Diagnostic, output: &Output, sources: &[usize]) -> Diagnostic {
     let direct = direct(seen, output).unwrap_or_default();

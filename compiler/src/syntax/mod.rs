@@ -14,7 +14,7 @@ pub mod words;
 #[cfg(test)]
 mod tests;
 
-pub use parser::word_of;
+pub use parser::{bank_meant, mic_meant, word_of};
 pub use place::{Place, place};
 pub use tokens::{Token, TokenKind};
 

@@ -181,6 +181,9 @@ impl Splitter<'_, '_> {
         }
         let opens = self.kind(self.at) == Some(TokenKind::BlockOpen) && !self.first_on_line(self.at);
         item.block = kind.filter(|_| opens && !ended.reported).map(|kind| self.block(kind, depth));
+        if let Some(kind) = kind.filter(|kind| !opens && !item.reported && self.rows_without_a_brace(*kind, &item)) {
+            item.block = Some(self.block_without_a_brace(kind, &item.head));
+        }
         item
     }
 
@@ -209,6 +212,34 @@ impl Splitter<'_, '_> {
             self.at += 1;
         } else {
             self.unclosed(open);
+        }
+        Block { open, end: self.at, body }
+    }
+
+    /// `inputs foh` and on the next line a row of it: the brace was forgotten.
+    fn rows_without_a_brace(&self, kind: BlockKind, item: &Item) -> bool {
+        item.head.len() <= 2 && self.first_on_line(self.at) && self.is_row_head(self.at, kind)
+    }
+
+    /// Reads the rows all the same, so that the brace is all that is told.
+    fn block_without_a_brace(&mut self, kind: BlockKind, head: &Range<usize>) -> Block {
+        let open = head.end.saturating_sub(1);
+        let body = Body::Rows(self.rows(open, kind));
+        let closed = self.kind(self.at) == Some(TokenKind::BlockClose);
+        let last = self.span(self.at.saturating_sub(1));
+        self.at += usize::from(closed);
+        if let (Some(span), Some(last)) = (self.span(open), last) {
+            let mut edits = vec![Edit { span: Span { start: span.end, ..span }, text: " {".to_string() }];
+            let word = self.sigs.get(head.start).map_or("", |(sig, _)| sig.text);
+            let mut help = format!("write `{word} … {{`");
+            if !closed {
+                help.push_str(", and `}` on a line of its own after the last row");
+                edits.push(Edit { span: Span { start: last.end, ..last }, text: "\n}".to_string() });
+            }
+            let here = Span { start: span.end, ..span };
+            let told =
+                Diagnostic::error("unreadable-row", here, format!("`{{` is missing before the rows of `{word}`"));
+            self.diagnostics.push(told.help(help).fix("write the brace", edits, false));
         }
         Block { open, end: self.at, body }
     }
@@ -251,7 +282,7 @@ impl Splitter<'_, '_> {
 
     /// Whether this line is the statement after a block whose brace is missing.
     fn leaves_a_block(&self, open: usize, kind: BlockKind) -> bool {
-        if !self.is_statement_word(self.at) || self.is_row_head(self.at, kind) {
+        if !self.is_statement_word(self.at) || self.is_row_head(self.at, kind) || self.is_spare_row(kind) {
             return false;
         }
         let unclosed = self.partner.get(open).is_none_or(Option::is_none);
@@ -260,6 +291,12 @@ impl Splitter<'_, '_> {
             BlockKind::Act => false,
             BlockKind::Other => unclosed && self.line_opens_a_block(),
         }
+    }
+
+    /// `spare 8` among inputs is a row that does not read; the statement is `spare cable`.
+    fn is_spare_row(&self, kind: BlockKind) -> bool {
+        let word = self.sigs.get(self.at).is_some_and(|(sig, _)| sig.is_word("spare"));
+        kind == BlockKind::Numbered && word && self.is_number(self.at + 1)
     }
 
     fn line_opens_a_block(&self) -> bool {

@@ -248,11 +248,19 @@ fn other_channel(free: &Free, row: &Row<Input>) -> Option<String> {
     let numbers = row.node.row.channels.as_ref()?;
     let (count, block) = (how_many(numbers), free.scene.channel_block(desk));
     let now = numbers.ranges.first()?.first;
-    let in_step = free.numbers(desk, "channel", count, |first| first % block == now % block);
+    let step = own_socket(free.scene, desk, row).unwrap_or(now);
+    let in_step = free.numbers(desk, "channel", count, |first| first % block == step % block);
     let first = in_step.or_else(|| free.numbers(desk, "channel", count, |_| true))?;
     let verb = if count < 2 { "it is" } else { "they are" };
     let channels = if count < 2 { "channel" } else { "channels" };
     Some(format!("list `{}` on {channels} {}: {verb} free", row.node.row.name.value, run(first, count)))
+}
+
+/// The number of the desk's own socket that a row names first: a block keeps it in step.
+fn own_socket(scene: &Scene, desk: u32, row: &Row<Input>) -> Option<u32> {
+    let (from, _) = attrs::from(&row.node.row.attrs)?;
+    let points = scene.rig.points(from, crate::rig::Asked::Plug, Some(desk), &mut Vec::new())?;
+    points.first().filter(|point| point.device == desk).map(|point| point.number)
 }
 
 fn other_feed(free: &Free, row: &Row<Personal>) -> Option<String> {

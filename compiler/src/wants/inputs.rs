@@ -206,6 +206,9 @@ fn declare(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
     found.extend(labels::of_one_side(labels, count, &row.name.value));
     let mic = mic(scene, reading, found);
     let via = via(scene, reading, found);
+    // Of a row that has one of its channels with another, which has been told, no channel is wanted.
+    let shared = |desk: u32| reading.channels.iter().any(|channel| is_taken(scene, desk, *channel));
+    let desk = reading.desk.filter(|desk| !shared(*desk));
     let mut whole = Vec::new();
     for (index, spot) in spots.iter().enumerate() {
         let part = part_name(index, count, stereo.is_some());
@@ -243,7 +246,7 @@ fn declare(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagnostic>) {
         if part.is_some() {
             scene.by_name.insert(name, vec![at]);
         }
-        if let (Some(desk), Some(channel)) = (reading.desk, reading.channels.get(index)) {
+        if let (Some(desk), Some(channel)) = (desk, reading.channels.get(index)) {
             want_channel(scene, desk, *channel, at, via, fact);
         }
     }
@@ -327,7 +330,9 @@ fn mic(scene: &Scene, reading: &Reading, found: &mut Vec<Diagnostic>) -> Option<
         let message = format!("no microphone or DI is called `{}`", name.value);
         let problem = Diagnostic::unknown(Sort::Mic, name.value.clone(), name.span, message);
         let row_name = &reading.row.node.row.name.value;
-        found.push(if scene.rig.library.mic(row_name).is_some() {
+        found.push(if let Some(help) = crate::syntax::mic_meant(&name.value) {
+            problem.help(help)
+        } else if scene.rig.library.mic(row_name).is_some() {
             problem.help(format!("the name stands before the microphone: `{} {row_name}`", name.value))
         } else {
             let kinds = "use a kind such as `dynamic` or `condenser`, or declare it: `mic NAME { kind dynamic }`";
@@ -350,6 +355,11 @@ fn want_channel(scene: &mut Scene, desk: u32, channel: u32, source: usize, via: 
         }
         scene.wants.push(Want { end, what: Target::Source(source), via, kind: WantKind::Channel, row });
     }
+}
+
+fn is_taken(scene: &Scene, desk: u32, number: u32) -> bool {
+    let lane = scene.rig.model(desk).and_then(|model| model.bank("channel")).and_then(|lane| u32::try_from(lane).ok());
+    lane.is_some_and(|lane| scene.channels.contains(&Point { device: desk, lane, number }))
 }
 
 /// The bank that a row's signals must pass: `via split.iso-a`.

@@ -45,7 +45,12 @@ fn reading<'a>(scene: &Scene, row: &'a Row<project::Output>, found: &mut Vec<Dia
     let list = Terms { terms: terms.collect(), span: node.numbers.span };
     // The row's bank is the desk's own: a device of that name is not meant.
     if scene.rig.lane_named(desk, &node.bank.value, crate::rig::Side::Arrives).is_none() {
+        let before = found.len();
         let _ = scene.rig.lane_of(&bank, Asked::Feeds, Some(desk), found);
+        if let (Some(word), Some(told)) = (crate::syntax::bank_meant(&node.bank.value), found.get_mut(before)) {
+            told.help = vec![format!("the word for it here is `{word}`: `{word} 1 to …`")];
+            told.fixes.clear();
+        }
         if scene.rig.device_named(&node.bank.value).is_some() {
             let message = format!("`{}` has no bank called `{}`", scene.rig.device_name(desk), node.bank.value);
             let part = format!("{}.{}", scene.rig.device_name(desk), node.bank.value);

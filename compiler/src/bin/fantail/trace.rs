@@ -3,7 +3,8 @@
 use crate::output::{Outcome, Output, Status, Stop};
 use crate::report::{Findings, compiled};
 use clap::{Args, ValueEnum};
-use fantail::plan;
+use fantail::plan::{self, TraceError};
+use fantail::syntax::words::OUTPUT_USES;
 use std::path::PathBuf;
 
 /// Follow a source or a point upstream and down, a hop a line, with every number it has on the way.
@@ -32,16 +33,25 @@ impl Trace {
         let mut compiled = compiled(&self.file);
         let plan = std::mem::take(&mut compiled.plan);
         let found = Findings::of(vec![compiled], false);
-        let status = found.tell(output)?;
-        if status != Status::Done {
-            return Ok(status);
+        // Of a show that has a plan, what it warns of is for `check` to tell.
+        if found.status != Status::Done {
+            return found.tell(output);
         }
-        let trace = plan::trace(&plan, &self.what.join(" ")).map_err(|why| Stop::said(why.to_string()))?;
+        let status = found.status;
+        let trace = plan::trace(&plan, &self.what.join(" ")).map_err(|why| Stop::said(why_not(&why)))?;
         let result = match self.format {
             Format::Text => trace.text(),
             Format::Json => trace.json(),
         };
         output.results().write_all(result.as_bytes())?;
         Ok(status)
+    }
+}
+
+/// A use is no name: that no output has it is an answer.
+fn why_not(why: &TraceError) -> String {
+    match why {
+        TraceError::Unknown { what, .. } if OUTPUT_USES.contains(&what.as_str()) => format!("no output is for {what}"),
+        _ => why.to_string(),
     }
 }

@@ -5,7 +5,7 @@ use crate::diagnostics::{Diagnostic, Sort};
 use crate::rig::{Asked, Point};
 use crate::route::Origin;
 use crate::rules::Seen;
-use crate::rules::contents::{Carried, carried};
+use crate::rules::contents::{Carried, carried, leaks};
 use crate::source::Span;
 use crate::syntax::ast::Term;
 use crate::wants::{OUTPUT_USES, Target, Use, WantKind, uses_meant};
@@ -40,10 +40,15 @@ pub fn check(
         let arrived = arrives(seen, *target, &paired);
         let (name, place) = (name_of(seen, *target), text(seen, &paired));
         match (not, arrived) {
+            (true, Some(true)) if leaks_there(seen, *target, &paired) => {}
             (true, Some(true)) => found.push(not_met(span, format!("`{name}` reaches {place}")).about(name)),
             (false, Some(false)) => {
                 let problem = not_met(span, format!("`{name}` does not reach {place}"));
-                found.push(problem.help(instead(seen, &paired)).about(name));
+                let problem = problem.help(instead(seen, &paired)).about(name);
+                found.push(match elsewhere(seen, *target) {
+                    Some(now) => problem.help(now),
+                    None => problem,
+                });
             }
             (not, None) => {
                 let reaches = if not { "stays out of" } else { "reaches" };
@@ -130,6 +135,14 @@ fn uses_reached(seen: &Seen, target: Target, uses: &[Use]) -> Option<bool> {
     if unsaid { None } else { Some(false) }
 }
 
+/// It is told already as a leak of an output of such a use.
+fn leaks_there(seen: &Seen, target: Target, place: &Place) -> bool {
+    let (Target::Source(source), Place::Uses(uses, _)) = (target, place) else { return false };
+    let mut outputs =
+        seen.scene.outputs.iter().filter(|output| output.used_as.is_some_and(|used| uses.contains(&used)));
+    outputs.any(|output| leaks(seen, source, output))
+}
+
 fn name_of(seen: &Seen, target: Target) -> String {
     match target {
         Target::Source(source) => seen.scene.source(source).map_or_else(String::new, |source| source.name.clone()),
@@ -146,6 +159,14 @@ fn text(seen: &Seen, place: &Place) -> String {
         Place::Uses(_, word) => format!("`{word}`"),
         Place::Device(device) => format!("`{}`", seen.rig.device_name(*device)),
     }
+}
+
+/// Where it ends now.
+fn elsewhere(seen: &Seen, target: Target) -> Option<String> {
+    let of_it = seen.arrivals.iter().filter(|arrival| is_it(seen, arrival.origin, target));
+    let ends: Vec<Point> = of_it.map(|arrival| arrival.end).collect();
+    let ends = (!ends.is_empty()).then(|| seen.rig.points_text(&ends))?;
+    Some(format!("it arrives at {ends}: write that, or move its row"))
 }
 
 /// What arrives there in its stead.

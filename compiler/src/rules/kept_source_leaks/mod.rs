@@ -2,7 +2,7 @@
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::rules::channels::names_of;
-use crate::rules::contents::{Carried, carried, leave_out, path};
+use crate::rules::contents::{Carried, carried, is_for_ears, is_for_ears_only, leave_out, path};
 use crate::rules::say::{names, way};
 use crate::rules::{Facts, Seen};
 use crate::wants::{Kept, Output, Use};
@@ -29,7 +29,10 @@ fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
     for output in &seen.scene.outputs {
         let Some(used_as) = output.used_as else { continue };
         let Carried::These(sources) = carried(seen, output) else { continue };
+        // What is for ears only is told by its own rule, wherever else it goes.
+        let told_already = |kept: &Kept| is_for_ears_only(seen, kept.source) && !is_for_ears(output.used_as);
         let kept = seen.scene.kept.iter().filter(|kept| kept.uses.contains(&used_as) && sources.contains(&kept.source));
+        let kept = kept.filter(|kept| !told_already(kept));
         // The parts of one row leak together.
         let mut rows: BTreeMap<usize, (&Kept, Vec<usize>)> = BTreeMap::new();
         for kept in kept {

@@ -38,8 +38,9 @@ pub fn check(facts: &Facts) -> Vec<Diagnostic> {
 }
 
 fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
-    let splits: Vec<u32> =
-        (0u32..).zip(&seen.rig.devices).filter(|(_, device)| !device.lifted.is_empty()).map(|(at, _)| at).collect();
+    let splits = (0u32..).zip(&seen.rig.devices).filter(|(_, device)| !device.lifted.is_empty());
+    // A leg that could not be laid has been told.
+    let splits: Vec<u32> = splits.map(|(at, _)| at).filter(|split| !seen.rig.lines_refused(*split)).collect();
     if splits.is_empty() {
         return Vec::new();
     }

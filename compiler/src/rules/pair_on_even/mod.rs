@@ -2,6 +2,7 @@
 
 use crate::diagnostics::{Diagnostic, Rule, Severity};
 use crate::rig::Point;
+use crate::route::Solution;
 use crate::rules::{Facts, Seen};
 use crate::wants::free::{Free, run};
 use crate::wants::{Spot, Target, Want, WantKind};
@@ -16,10 +17,10 @@ pub const RULE: Rule = Rule {
 };
 
 pub fn check(facts: &Facts) -> Vec<Diagnostic> {
-    facts.each_scene(in_scene)
+    facts.each_scene(|seen| in_scene(seen, facts.solution))
 }
 
-fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
+fn in_scene(seen: &Seen, solution: &Solution) -> Vec<Diagnostic> {
     let scene = seen.scene;
     let left = |target: Target| match target {
         Target::Source(source) => {
@@ -38,6 +39,9 @@ fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
     for output in scene.outputs.iter().filter(|output| output.stereo) {
         starts.entry((output.row, output.from.device)).or_insert(output.from);
     }
+    // Of a row on a channel that it cannot have, that is told.
+    let lost = |row: usize| solution.unreachable.iter().any(|lost| (lost.scene, lost.want.row) == (seen.number, row));
+    starts.retain(|(row, _), _| !lost(*row));
     starts.into_iter().filter_map(|((row, _), first)| told(seen, row, first)).collect()
 }
 

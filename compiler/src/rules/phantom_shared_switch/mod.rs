@@ -39,11 +39,16 @@ fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
         return Vec::new();
     }
     let mut told_of = BTreeSet::new();
+    // A socket that one message has given away is not offered again.
+    let mut given_away = BTreeSet::new();
     let mut hit = |(plug, source): (&Point, &usize)| {
         let source = seen.scene.source(*source)?;
         let mic = source.mic.as_ref().filter(|mic| mic.kind.phantom == PhantomPolicy::Never)?;
         let (switch, asking) = reached(seen, *plug, &on).filter(|(_, asking)| asking.name != source.name)?;
-        told(seen, source, &mic.label, asking, switch).filter(|_| told_of.insert((source.row, switch)))
+        if !told_of.insert((source.row, switch)) {
+            return None;
+        }
+        told(seen, source, &mic.label, asking, switch, &mut given_away)
     };
     // Also what comes out of gear that others bring, by a line into such a socket.
     let mut found: Vec<Diagnostic> = seen.plugs.iter().chain(seen.given).filter_map(&mut hit).collect();
@@ -116,7 +121,14 @@ fn shared_switch(seen: &Seen, socket: Point) -> Option<Switch> {
     (group > 1).then(|| (socket.device, socket.lane, (socket.number - 1) / group * group + 1))
 }
 
-fn told(seen: &Seen, source: &Source, label: &str, asking: &Source, switch: Switch) -> Option<Diagnostic> {
+fn told(
+    seen: &Seen,
+    source: &Source,
+    label: &str,
+    asking: &Source,
+    switch: Switch,
+    given_away: &mut BTreeSet<Point>,
+) -> Option<Diagnostic> {
     let (device, lane, _) = switch;
     let place = |source: &Source| seen.scene.rows.get(source.row).map(|row| row.place.unwrap_or(row.span));
     let bank = seen.rig.lane(device, lane)?;
@@ -129,13 +141,19 @@ fn told(seen: &Seen, source: &Source, label: &str, asking: &Source, switch: Swit
     Some(
         Diagnostic::error(RULE.slug, place(source)?, message)
             .label(place(asking)?, format!("`{}` asks for phantom here", asking.name))
-            .help(elsewhere(seen, source, switch, bank))
+            .help(elsewhere(seen, source, switch, bank, given_away))
             .about(source.name.clone()),
     )
 }
 
 /// The first free socket of a group whose switch nobody asks for.
-fn elsewhere(seen: &Seen, source: &Source, (device, lane, _): Switch, bank: &Lane) -> String {
+fn elsewhere(
+    seen: &Seen,
+    source: &Source,
+    (device, lane, _): Switch,
+    bank: &Lane,
+    given_away: &mut BTreeSet<Point>,
+) -> String {
     let group = bank.phantom.max(1);
     let asks = |plug: &Point| {
         let source = seen.plugs.get(plug).and_then(|source| seen.scene.source(*source));
@@ -143,10 +161,12 @@ fn elsewhere(seen: &Seen, source: &Source, (device, lane, _): Switch, bank: &Lan
     };
     let quiet = |number: u32| {
         let first = (number - 1) / group * group + 1;
-        (first..first + group).all(|number| !asks(&Point { device, lane, number }))
+        let still_free = !given_away.contains(&Point { device, lane, number });
+        still_free && (first..first + group).all(|number| !asks(&Point { device, lane, number }))
     };
     match Free::of(seen.scene).sockets(device, lane, 1, quiet) {
         Some(free) => {
+            given_away.insert(Point { device, lane, number: free });
             let socket = seen.scene.sockets_text(device, lane, free, 1);
             format!("plug `{}` into `{socket}`: its group needs no 48 V", source.name)
         }

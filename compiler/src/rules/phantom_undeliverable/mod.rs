@@ -59,7 +59,8 @@ fn told(seen: &Seen, plug: Point, source: usize) -> Option<Diagnostic> {
         return None;
     }
     let preamps = preamps_of(seen.rig, plug);
-    if brought_supply(seen.rig, plug).is_some() {
+    // Where a leg could not be laid, nobody knows what it would have brought; that has been told.
+    if brought_supply(seen.rig, plug).is_some() || seen.rig.lines_refused_beyond(plug) {
         return None;
     }
     if let Some(supplier) = supplier(seen.scene, source, &preamps) {

@@ -68,6 +68,11 @@ fn after<'t>(word: &'static str, table: HashMap<&'static str, Change<'t>>) -> Ch
         }
         let message = format!("`{}` is nothing that `{word}` can name", sig.text);
         let diagnostic = Diagnostic::error("unreadable-row", *span, message);
+        if ["expect", "keep", "allow", "set"].contains(&sig.text) {
+            let help =
+                format!("`{0}` has no name: move its line out of this rig, into the venues where it holds", sig.text);
+            return Err(Problem::said(diagnostic.help(help)));
+        }
         let noun = noun_meant(rest(inp));
         Err(Problem::said(match nearest(sig.text, table.keys().copied()) {
             Some(near) if noun.as_ref().is_none_or(|(noun, _)| *noun != "output") => diagnostic.near(*span, Some(near)),

@@ -15,6 +15,7 @@ mod quantities;
 mod values;
 
 pub use attributes::word_of;
+pub use otherwise::{bank as bank_meant, mic as mic_meant};
 
 use super::ast::{Statement, StatementKind};
 use super::rows::{Block, Body, Item, Row};
@@ -263,7 +264,8 @@ impl<'t> FileReader<'t> {
         let Some((_, last)) = self.sigs.get(item.head.end.saturating_sub(1)) else { return };
         let here = Span { start: last.end, ..*last };
         let problem = Problem::wanted(vec![Want::Thing("`{` and the rows of the block")], None, here);
-        self.read.diagnostics.push(problem.diagnostic(self.text));
+        let help = "write `{` at the end of this line, and `}` on a line of its own after the last row";
+        self.read.diagnostics.push(problem.diagnostic(self.text).help(help));
         self.words(&item.head);
     }
 
@@ -376,6 +378,9 @@ fn unknown_statement(word: &str, span: Span) -> Diagnostic {
         let edit = Edit { span, text: meant.to_string() };
         let diagnostic = diagnostic.help(format!("the word for it here is `{meant}`"));
         return diagnostic.fix(format!("write `{meant}`"), vec![edit], false);
+    }
+    if let Some(help) = otherwise::no_statement(word) {
+        return diagnostic.help(help);
     }
     let near = nearest(word, STATEMENT_WORDS.iter().copied());
     diagnostic.near_or(span, near, "a statement begins with a word such as `box`, `inputs` or `link`")

@@ -3,7 +3,7 @@
 
 use super::super::significant::{Spanned, nfc};
 use super::super::tokens::TokenKind;
-use super::super::words::{OUTPUT_ATTRIBUTES, OUTPUT_USES, STATEMENT_WORDS};
+use super::super::words::{INPUT_ATTRIBUTES, OUTPUT_ATTRIBUTES, OUTPUT_USES, STATEMENT_WORDS};
 use super::problem::Topic;
 use crate::diagnostics::{Diagnostic, Edit, nearest};
 use crate::source::Span;
@@ -74,12 +74,67 @@ const STANDS: &[(&str, &str)] = &[
     ("round", "straight"),
 ];
 
+/// … for a priority.
+const PRIORITY: &[(&str, &str)] =
+    &[("high", "must"), ("essential", "must"), ("medium", "should"), ("normal", "should"), ("low", "may")];
+
+/// … for a desk's bank.
+const BANKS: &[(&str, &str)] = &[
+    ("aux", "mix"),
+    ("auxes", "mix"),
+    ("bus", "mix"),
+    ("send", "mix"),
+    ("monitor", "mix"),
+    ("master", "main"),
+    ("lr", "main"),
+    ("group", "mix"),
+    ("subgroup", "mix"),
+];
+
+/// What is turned on a desk and no part of a patch.
+const OF_THE_MIX: &[&str] = &["vca", "dca", "mute-group", "scene", "snapshot", "eq", "gate", "compressor", "fader"];
+
+/// What people write for `but`.
+const EXCEPT: &[&str] = &["except", "without", "minus", "excluding", "apart"];
+
+/// What people write for `reaches`.
+const REACHES: &[&str] = &["in", "into", "to", "on", "at", "goes", "arrives", "reach", "is"];
+
+/// Words of several parts that are written as one.
+const JOINED: &[&[&str]] = &[INPUT_ATTRIBUTES, OUTPUT_USES];
+
 /// What people join lists with.
 const JOINTS: &[&str] = &["and", "plus", "+"];
 
 /// The language's word for a statement that people call otherwise.
 pub fn statement(word: &str) -> Option<&'static str> {
     meant(STATEMENTS, &word.to_lowercase())
+}
+
+/// The language's word for a bank that people call otherwise.
+pub fn bank(word: &str) -> Option<&'static str> {
+    meant(BANKS, &word.to_lowercase())
+}
+
+/// What to do about a word that begins no statement, and is none mistyped.
+pub fn no_statement(word: &str) -> Option<String> {
+    let lower = word.to_lowercase();
+    if OF_THE_MIX.contains(&lower.as_str()) {
+        return Some(format!(
+            "what is mixed on the desk is no part of the patch: take it out, or make `{word}` a comment"
+        ));
+    }
+    let bank = ["mix", "main", "matrix"].into_iter().find(|bank| *bank == lower).or_else(|| bank(word))?;
+    Some(format!("a row of an output stands in a block: `outputs foh {{ {bank} 1 to … }}`"))
+}
+
+/// What to write for a microphone or DI that is called otherwise.
+pub fn mic(word: &str) -> Option<&'static str> {
+    match word.to_lowercase().as_str() {
+        "di" | "direct" | "di-box" => Some("say which sort: `di-active` (wants 48 V or a battery) or `di-passive`"),
+        "wireless" => Some("the word for it here is `radio`"),
+        _ => None,
+    }
 }
 
 fn meant(words: &[(&str, &'static str)], word: &str) -> Option<&'static str> {
@@ -102,13 +157,14 @@ pub fn help(row: &[Spanned<'_>], topic: Topic, told: &mut Diagnostic) -> Missing
     let Some(at) = row.iter().position(|(_, span)| span.start == told.span.start) else { return Missing::Nothing };
     let place = Place { row, at };
     let unread = ["unknown-attribute", "unreadable-row"].contains(&told.rule);
-    if unread && (place.more_of_a_group(told) || place.joint(told)) {
+    if unread && (place.more_of_a_group(told) || place.but(told) || place.joint(told) || place.in_two_words(told)) {
         return Missing::Nothing;
     }
     match topic {
         Topic::InputAttribute => place.in_input(told),
         Topic::OutputAttribute => return place.in_output(told),
         Topic::Stand => place.instead(told, STANDS),
+        Topic::Priority => place.instead(told, PRIORITY),
         _ if told.rule == "unreadable-row" => place.unreadable(told),
         _ => {}
     }
@@ -188,14 +244,58 @@ impl<'t> Place<'_, 't> {
             return false;
         }
         let first = if after_comma { before.checked_sub(1) } else { Some(before) };
-        let (first, second) = (first.map_or("", |at| self.text(at)), self.text(joint + 1));
-        say(told, format!("a list is joined with commas: `{}, {}`", nfc(first), nfc(second)));
+        let (first, second) = (first.map_or(String::new(), |at| self.ending_at(at)), self.starting_at(joint + 1));
+        say(told, format!("a list is joined with commas: `{first}, {second}`"));
         if let (Some(last), Some(this)) = (self.span(before), self.span(joint)) {
             let text = if after_comma { "" } else { "," };
             let edit = Edit { span: Span { start: last.end, ..this }, text: text.to_string() };
             *told = told.clone().fix("join them with a comma", vec![edit], false);
         }
         true
+    }
+
+    /// `all inputs except kick`. Says whether that is it.
+    fn but(&self, told: &mut Diagnostic) -> bool {
+        let all = self.before().is_some_and(|at| self.text(at) == "inputs" && at > 0 && self.text(at - 1) == "all");
+        let here = all && EXCEPT.contains(&self.text(self.at));
+        if here {
+            self.replace(told, "but");
+        }
+        here
+    }
+
+    /// `ears only`, `side fill`: the parts of one word. Says whether that is it.
+    fn in_two_words(&self, told: &mut Diagnostic) -> bool {
+        if self.kind(self.at + 1) != Some(TokenKind::Word) {
+            return false;
+        }
+        let word = format!("{}-{}", self.text(self.at), self.text(self.at + 1));
+        let here = JOINED.iter().any(|words| words.contains(&word.as_str()));
+        if let (true, Some(from), Some(to)) = (here, self.span(self.at), self.span(self.at + 1)) {
+            say(told, format!("it is one word: `{word}`"));
+            let edit = Edit { span: from.to(to), text: word.clone() };
+            *told = told.clone().fix(format!("write `{word}`"), vec![edit], false);
+        }
+        here
+    }
+
+    /// `3. hat`
+    fn dot_after_a_channel(&self, told: &mut Diagnostic) {
+        say(told, format!("no dot stands after a channel: `{} {} …`", self.text(0), nfc(self.text(self.at + 1))));
+        if let Some(span) = self.span(self.at) {
+            let edit = Edit { span, text: String::new() };
+            *told = told.clone().fix("take the dot out", vec![edit], false);
+        }
+    }
+
+    /// `include gear.fantail`
+    fn file_in_quotes(&self, told: &mut Diagnostic) {
+        let name: String = (self.at..self.row.len()).map(|at| self.text(at)).collect();
+        say(told, format!("a file's name stands in quotes: `include \"{name}\"`"));
+        if let (Some(from), Some(to)) = (self.span(self.at), self.span(self.row.len().saturating_sub(1))) {
+            let edit = Edit { span: from.to(to), text: format!("\"{name}\"") };
+            *told = told.clone().fix("put it in quotes", vec![edit], false);
+        }
     }
 
     fn in_input(&self, told: &mut Diagnostic) {
@@ -223,6 +323,19 @@ impl<'t> Place<'_, 't> {
             Some(word) => self.replace(told, word),
             None => self.ask(told, nearly_meant(words, &word)),
         }
+    }
+
+    /// A word, or a point whose number stands here.
+    fn ending_at(&self, at: usize) -> String {
+        let bank = at.checked_sub(1).filter(|_| self.is_numbers(at));
+        let bank = bank.filter(|bank| self.kind(*bank) == Some(TokenKind::Word)).map(|bank| nfc(self.text(bank)));
+        bank.into_iter().chain([nfc(self.text(at))]).collect::<Vec<_>>().join(" ")
+    }
+
+    /// A word, with its number where it is a point.
+    fn starting_at(&self, at: usize) -> String {
+        let number = (self.kind(at) == Some(TokenKind::Word) && self.is_numbers(at + 1)).then(|| self.text(at + 1));
+        [nfc(self.text(at))].into_iter().chain(number.map(nfc)).collect::<Vec<_>>().join(" ")
     }
 
     fn in_output(&self, told: &mut Diagnostic) -> Missing {
@@ -262,11 +375,20 @@ impl<'t> Place<'_, 't> {
         match self.kind(self.at) {
             Some(TokenKind::Plus) => say(told, "phantom is written `phantom`, or `48V` without a sign".to_string()),
             Some(TokenKind::Text) if first == "act" && self.at == 1 => self.name_of_act(told),
+            Some(TokenKind::Dot) if self.at == 1 && self.is_numbers(0) => self.dot_after_a_channel(told),
+            Some(_) if first == "include" => self.file_in_quotes(told),
+            Some(TokenKind::Word) if first == "expect" && REACHES.contains(&word) => self.replace(told, "reaches"),
+            Some(TokenKind::Word) if first == "main" && self.at == 1 => {
+                say(told, "the sides of a main are numbers: `main 1-2` is left and right".to_string());
+            }
             Some(TokenKind::Word) if first == "record" && ["to", "onto"].contains(&word) => {
                 say(told, "name the recorder after `on`, as in `record all inputs on rack`".to_string());
             }
             Some(TokenKind::Word) if comma_before && self.is_numbers(0) => {
                 say(told, "columns stand apart by blanks; a comma joins the items of one list".to_string());
+            }
+            Some(TokenKind::Number | TokenKind::Range) if self.at == 1 && first == "spare" => {
+                say(told, format!("a channel that is kept free has a name too: `{word} strip-{word} spare`"));
             }
             Some(TokenKind::Number | TokenKind::Range) if self.at == 1 && !STATEMENT_WORDS.contains(&first) => {
                 say(told, format!("the channel stands first: `{word} {} …`", nfc(first)));

@@ -5,7 +5,7 @@ use super::basics::{
     Reader, Rule, date, flag, kw, kws, list, name, next_is, number, rest, term, terms, text, time, wanted_here, when,
 };
 use super::problem::{END, Problem, Want};
-use super::quantities::quantity;
+use super::quantities::{LASTING, quantity};
 use super::values::sources;
 use crate::diagnostics::{Diagnostic, nearest};
 use crate::quantity::Dimension;
@@ -71,7 +71,7 @@ pub(super) fn record<'t>() -> Rule<'t, StatementKind> {
     kw("record")
         .ignore_then(sources())
         .then(when("on", name("a desk")))
-        .then(when("for", quantity(Dimension::Time, "a time")))
+        .then(when("for", quantity(Dimension::Time, LASTING)))
         .map(|((what, desk), lasts)| StatementKind::Record { what, desk, lasts })
         .boxed()
 }

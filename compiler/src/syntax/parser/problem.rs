@@ -35,6 +35,7 @@ pub(in crate::syntax) enum Topic {
     InputAttribute,
     OutputAttribute,
     Stand,
+    Priority,
     /// An output row without `to`.
     GoesNowhere,
     Other,
@@ -69,9 +70,11 @@ impl Problem {
     }
 
     pub fn topic(&self) -> Topic {
-        match self.wanted.contains(&Want::Word("tall")) {
-            true => Topic::Stand,
-            false => self.topic,
+        let wants = |word| self.wanted.contains(&Want::Word(word));
+        match (wants("tall"), wants("must")) {
+            (true, _) => Topic::Stand,
+            (_, true) => Topic::Priority,
+            _ => self.topic,
         }
     }
 

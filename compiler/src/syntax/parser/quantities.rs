@@ -10,8 +10,31 @@ use crate::quantity::{Dimension, Quantity, Unit};
 use crate::source::{At, Span};
 use chumsky::prelude::*;
 
+/// The time that something takes which lasts as long as a show.
+pub(super) const LASTING: &str = "how long it lasts";
+
 /// No quantity of a patch comes near it in any unit; what is larger may have no number at all.
 const LARGEST: f64 = 1e9;
+
+/// How people write a unit out.
+const IN_WORDS: &[(&str, Unit)] = &[
+    ("hour", Unit::Hour),
+    ("hours", Unit::Hour),
+    ("hr", Unit::Hour),
+    ("hrs", Unit::Hour),
+    ("minute", Unit::Minute),
+    ("minutes", Unit::Minute),
+    ("mins", Unit::Minute),
+    ("second", Unit::Second),
+    ("seconds", Unit::Second),
+    ("sec", Unit::Second),
+    ("metre", Unit::Metre),
+    ("metres", Unit::Metre),
+    ("meter", Unit::Metre),
+    ("meters", Unit::Metre),
+    ("foot", Unit::Foot),
+    ("feet", Unit::Foot),
+];
 
 /// What was read, and how many tokens it took.
 struct Written {
@@ -95,7 +118,8 @@ fn wrong_dimension(wanted: Dimension, unit: Unit, thing: &str, span: Span) -> Di
 }
 
 fn unknown_unit(wanted: Dimension, written: &Written, thing: &str, span: Span) -> Diagnostic {
-    if let Some(unit) = Unit::parse_any_case(&written.unit) {
+    let in_words = IN_WORDS.iter().find(|(word, _)| *word == written.unit.to_lowercase()).map(|(_, unit)| *unit);
+    if let Some(unit) = Unit::parse_any_case(&written.unit).or(in_words) {
         let diagnostic = Diagnostic::error(
             "wrong-unit",
             written.unit_span,
@@ -118,6 +142,11 @@ fn unknown_unit(wanted: Dimension, written: &Written, thing: &str, span: Span) -
     let problem = Diagnostic::error("wrong-unit", span, message);
     match near.filter(|_| !written.unit.is_empty()) {
         Some(near) => problem.help(format!("did you mean `{near}`?")),
-        None => problem.help(format!("write {wanted}, such as `{}`", wanted.sample())),
+        None => problem.help(format!("write {wanted}, such as `{}`", sample(wanted, thing))),
     }
+}
+
+/// What lasts as long as a show is said in hours.
+fn sample(wanted: Dimension, thing: &str) -> &'static str {
+    if thing == LASTING { "3 h" } else { wanted.sample() }
 }

@@ -32,6 +32,13 @@ pub(super) fn again(scene: &mut Scene, reading: &Reading, found: &mut Vec<Diagno
             return;
         }
         let message = format!("no row says what `{}` is or where it plugs in", row.name.value);
+        if row.name.value == "spare" {
+            let number = reading.channels.first().copied().unwrap_or(1);
+            let help = format!("a channel that is kept free has a name too: `{number} strip-{number} spare`");
+            let told = Diagnostic::unknown(Sort::Source, row.name.value.clone(), row.name.span, message);
+            found.push(told.help(help));
+            return;
+        }
         let near = nearest(&row.name.value, scene.by_name.keys().map(String::as_str));
         found.push(Diagnostic::unknown(Sort::Source, row.name.value.clone(), row.name.span, message).near_or(
             row.name.span,
