@@ -63,8 +63,7 @@ impl Counted<'_> {
         let line = position.line as usize;
         let Some(start) = self.lines.start_of(line).map(|start| start as usize) else { return self.text.len() };
         let rest = self.text.get(start..).unwrap_or_default();
-        let line = rest.split('\n').next().unwrap_or_default();
-        let line = line.strip_suffix('\r').unwrap_or(line);
+        let line = rest.split(['\r', '\n']).next().unwrap_or_default();
         let mut units = 0;
         for (at, c) in line.char_indices() {
             units += self.encoding.units(c);
@@ -163,5 +162,15 @@ mod tests {
         assert_eq!(counted.position(99), Position::new(1, 2));
         let turned = Range::new(Position::new(1, 1), Position::new(0, 1));
         assert_eq!(counted.bytes(turned), 1..5);
+    }
+
+    #[test]
+    fn a_lone_carriage_return_ends_a_line() {
+        let text = "ab\rcd\r\ne";
+        let lines = Lines::of(text);
+        let counted = counted(text, &lines, Encoding::Utf16);
+        assert_eq!(counted.offset(Position::new(0, 9)), 2);
+        assert_eq!(counted.offset(Position::new(1, 1)), 4);
+        assert_eq!(counted.position(7), Position::new(2, 0));
     }
 }

@@ -7,6 +7,7 @@ mod convert;
 mod edge;
 mod frames;
 mod progress;
+mod refresh;
 mod requests;
 mod roots;
 mod server;

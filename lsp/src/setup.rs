@@ -21,6 +21,10 @@ pub struct Setup {
     pub markdown: bool,
     /// It watches files where it is asked to.
     pub watches: bool,
+    /// It asks again for colours, hints and lenses when it is told to.
+    pub recolours: bool,
+    pub rehints: bool,
+    pub relenses: bool,
     /// It answers `workspace/configuration`.
     pub configures: bool,
     pub folders: Vec<PathBuf>,
@@ -33,6 +37,9 @@ impl Setup {
         let workspace = all.workspace.as_ref();
         let completes = text.and_then(|text| text.completion.as_ref()?.completion_item.as_ref()?.snippet_support);
         let formats = text.and_then(|text| text.hover.as_ref()?.content_format.as_ref());
+        let recolours = workspace.and_then(|all| all.semantic_tokens.as_ref()?.refresh_support);
+        let rehints = workspace.and_then(|all| all.inlay_hint.as_ref()?.refresh_support);
+        let relenses = workspace.and_then(|all| all.code_lens.as_ref()?.refresh_support);
         let watches = workspace.and_then(|all| all.did_change_watched_files.as_ref()?.dynamic_registration);
         Setup {
             encoding: Encoding::negotiate(params),
@@ -42,6 +49,9 @@ impl Setup {
             snippets: completes == Some(true),
             markdown: formats.is_some_and(|formats| formats.contains(&MarkupKind::Markdown)),
             watches: watches == Some(true),
+            recolours: recolours == Some(true),
+            rehints: rehints == Some(true),
+            relenses: relenses == Some(true),
             configures: workspace.and_then(|all| all.configuration) == Some(true),
             folders: folders(params),
         }

@@ -3,6 +3,7 @@
 
 use crate::check::Found;
 use crate::progress;
+use crate::refresh::refresh;
 use crate::roots;
 use crate::setup::Setup;
 use crate::text::Text;
@@ -62,6 +63,8 @@ struct State {
     /// The revision that `world` has, and the one that is being made.
     made: u64,
     making: Option<u64>,
+    /// The revision at which something changed that the client did not say itself.
+    unheard: Option<u64>,
     /// When the next world is due.
     due: Option<Instant>,
     /// Questions with the revision that they are for.
@@ -85,6 +88,7 @@ pub fn start(client: Client) -> UnboundedSender<Message> {
         revision: 0,
         made: 0,
         making: None,
+        unheard: None,
         due: None,
         waiting: Vec::new(),
         on_show: BTreeSet::new(),
@@ -142,7 +146,7 @@ impl State {
             Message::Notes(notes) => {
                 self.setup.notes = notes;
                 self.now.notes = notes;
-                self.changed();
+                self.changed_unheard();
             }
             Message::Folders { added, removed } => {
                 self.setup.folders.retain(|folder| !removed.contains(folder));
@@ -155,12 +159,12 @@ impl State {
             Message::DiskChanged => {
                 self.now.disk += 1;
                 self.look_for_roots();
-                self.changed();
+                self.changed_unheard();
             }
             Message::Roots(roots) => {
                 if self.now.roots != roots {
                     self.now.roots = roots;
-                    self.changed();
+                    self.changed_unheard();
                 }
             }
             Message::Ask(need, question) => self.ask(need, question),
@@ -180,6 +184,11 @@ impl State {
     fn changed(&mut self) {
         self.revision += 1;
         self.due.get_or_insert_with(|| Instant::now() + GATHER);
+    }
+
+    fn changed_unheard(&mut self) {
+        self.changed();
+        self.unheard = Some(self.revision);
     }
 
     fn open(&mut self, item: TextDocumentItem) {
@@ -252,6 +261,10 @@ impl State {
             if !self.setup.pulls {
                 self.show(&self.world.found.clone());
             }
+        }
+        if self.unheard.is_some_and(|at| at <= self.made) {
+            self.unheard = None;
+            tokio::spawn(refresh(self.client.clone(), self.setup.clone()));
         }
         let (ready, waiting) = std::mem::take(&mut self.waiting).into_iter().partition(|(at, _)| *at <= self.made);
         self.waiting = waiting;

@@ -1,4 +1,5 @@
-//! Lines and columns of a text. Lines end at LF only; a CR before it belongs to the line end.
+//! Lines and columns of a text. A line ends at LF, CR LF or a lone CR, as editors count that speak the
+//! Language Server Protocol 3.17, and as ariadne draws. Rows of the language end at LF and CR LF only.
 
 /// Both from 1. The column counts characters (Unicode scalar values), as most editors show it.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
@@ -15,8 +16,14 @@ pub struct Lines {
 
 impl Lines {
     pub fn of(text: &str) -> Self {
-        let after_newlines = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at + 1);
-        let starts = std::iter::once(0).chain(after_newlines).filter_map(|at| u32::try_from(at).ok()).collect();
+        let bytes = text.as_bytes();
+        let ends = |at: &usize| match bytes.get(*at) {
+            Some(b'\n') => true,
+            Some(b'\r') => bytes.get(at + 1) != Some(&b'\n'),
+            _ => false,
+        };
+        let after_ends = (0..bytes.len()).filter(ends).map(|at| at + 1);
+        let starts = std::iter::once(0).chain(after_ends).filter_map(|at| u32::try_from(at).ok()).collect();
         Lines { starts }
     }
 
@@ -62,5 +69,13 @@ mod tests {
         assert_eq!(lines.line_col(text, 1), LineCol { line: 1, column: 1 });
         assert_eq!(lines.line_col(text, 5), LineCol { line: 2, column: 2 });
         assert_eq!(lines.line_col(text, 99), LineCol { line: 2, column: 3 });
+    }
+
+    #[test]
+    fn a_line_ends_in_three_ways() {
+        let text = "a\rb\r\nc\n\rd";
+        let lines = Lines::of(text);
+        let starts: Vec<_> = (0..lines.count()).filter_map(|line| lines.start_of(line)).collect();
+        assert_eq!(starts, [0, 2, 5, 7, 8]);
     }
 }

@@ -71,10 +71,27 @@ impl Client {
 
     /// Sends a request and waits for its answer.
     pub fn request(&mut self, method: &str, params: Value) -> Value {
+        let id = self.ask(method, params);
+        self.wait(|message| message["id"] == id && message.get("method").is_none())
+    }
+
+    /// Sends a request; the number that its answer will bear.
+    pub fn ask(&mut self, method: &str, params: Value) -> i64 {
         self.next_id += 1;
         let id = self.next_id;
         self.send(&json!({"jsonrpc": "2.0", "id": id, "method": method, "params": params}));
-        self.wait(|message| message["id"] == id && message.get("method").is_none())
+        id
+    }
+
+    /// How many answers have come to each request so far, in the order in which they were sent.
+    pub fn answers(&mut self) -> Vec<usize> {
+        self.seen.extend(self.messages.try_iter());
+        let mut counts = vec![0; self.next_id as usize];
+        for message in self.seen.iter().filter(|message| message.get("method").is_none()) {
+            let id = message["id"].as_i64().unwrap_or_else(|| panic!("an answer to nobody: {message}"));
+            counts[id as usize - 1] += 1;
+        }
+        counts
     }
 
     /// The first message that fits, of those to come.
@@ -118,6 +135,11 @@ impl Client {
 
     pub fn close(&mut self, uri: &str) {
         self.notify("textDocument/didClose", json!({"textDocument": {"uri": uri}}));
+    }
+
+    /// The process.
+    pub fn id(&self) -> u32 {
+        self.child.id()
     }
 
     pub fn close_input(&mut self) {
