@@ -345,10 +345,12 @@ fn walked(rig: &Rig, plan: &Value) -> Leaks {
             row.to.iter().map(|to| split(to)).flat_map(|(device, bank, number)| walk.at(device, bank, number));
         for name in sockets {
             let kept = rig.kept.contains(&(name.clone(), row.used_as));
-            if sort(&name) == Sort::EarsOnly && !["in-ears", "record"].contains(&row.used_as) {
+            let past_ears = sort(&name) == Sort::EarsOnly && !["in-ears", "record"].contains(&row.used_as);
+            if past_ears {
                 leaks.insert(("ears-only-leaks", row.line, name.clone()));
             }
-            if kept {
+            // One leak is told once.
+            if kept && !past_ears {
                 leaks.insert(("kept-source-leaks", row.line, name.clone()));
             }
             if row.bank == "channel" && sort(&name) == Sort::Data && HEARD.contains(&row.used_as) {

@@ -1,6 +1,6 @@
 //! A new name for a thing, wherever a show says it. What the library declares, and rules, keep theirs.
 
-use super::index::{Index, NameAt, Role, Symbol};
+use super::index::{Index, NameAt, Symbol};
 use crate::Compiled;
 use crate::diagnostics::Edit;
 use crate::source::{FileId, Span};
@@ -15,6 +15,9 @@ pub fn prepare<'i>(compiled: &Compiled, index: &'i Index, file: FileId, offset: 
     let word = name.symbol.name();
     if let Symbol::Rule(_) = name.symbol {
         return Err(format!("`{word}` is a rule, which keeps its name"));
+    }
+    if is_role(&name.symbol, word) {
+        return Err(format!("`{word}` says by its name which way signals go, and keeps it"));
     }
     let mut declared = index.declarations(&name.symbol).peekable();
     if declared.peek().is_none() {
@@ -38,6 +41,9 @@ pub fn rename(index: &Index, symbol: &Symbol, new: &str) -> Result<Vec<Edit>, St
             "`{new}` is no name: a name is made of letters, digits, `_` and single hyphens, with at least one letter"
         ));
     }
+    if is_role(symbol, new) {
+        return Err(format!("a bank called `{new}` says by its name which way signals go: take another"));
+    }
     if let Some(taken) = index.symbols().find(|known| *known != symbol && known.name() == new && clash(known, symbol)) {
         let at = index.declarations(taken).next();
         let is = if at.is_some() { "is taken already" } else { "means something already" };
@@ -48,9 +54,9 @@ pub fn rename(index: &Index, symbol: &Symbol, new: &str) -> Result<Vec<Edit>, St
     Ok(spans.into_iter().map(|span| Edit { span, text: new.to_string() }).collect())
 }
 
-/// The row or statement that declares a thing.
-pub fn declared_by(index: &Index, symbol: &Symbol) -> Option<Span> {
-    index.places(symbol).find(|name| name.role == Role::Declares).map(|name| name.row)
+/// A bank called `in` or `out` is one by its name.
+fn is_role(symbol: &Symbol, name: &str) -> bool {
+    matches!(symbol, Symbol::Part { .. }) && ["in", "out"].contains(&name)
 }
 
 /// Whether two things of one name could be taken for each other.
