@@ -69,9 +69,8 @@ pub struct Source {
 impl Source {
     /// May a mix for that use carry it, by what it is? A `keep` may forbid more.
     pub fn may_be_in_a_mix_for(&self, used_as: Option<Use>) -> bool {
-        !self.data
-            && (!self.ears_only || used_as.is_some_and(Use::is_for_ears))
-            && !(self.talkback && used_as.is_some_and(Use::is_public))
+        let (ears, public) = (used_as.is_some_and(Use::is_for_ears), used_as.is_some_and(Use::is_public));
+        !(self.data || (self.ears_only && !ears) || (self.talkback && public))
     }
 }
 
