@@ -25,11 +25,33 @@ function! s:before(lnum) abort
   return at
 endfunction
 
+" The line that opens the block which this line closes; 0 where none does.
+function! s:opener(lnum) abort
+  let [at, depth] = [a:lnum - 1, 0]
+  while at > 0
+    let line = getline(at) =~ '^\s*#' ? '' : s:bare(at)
+    let depth += count(line, '}') - count(line, '{')
+    if depth < 0
+      return at
+    endif
+    let at -= 1
+  endwhile
+  return 0
+endfunction
+
 function! FantailIndent(lnum) abort
   let before = s:before(a:lnum)
   " A comment stands where its writer put it: column heads do.
   if before == 0 || getline(a:lnum) =~ '^\s*#'
     return -1
+  endif
+  " Numbers stand on the right of their column.
+  if getline(a:lnum) =~ '^\s\+\d'
+    return -1
+  endif
+  if getline(a:lnum) =~ '^\s*}'
+    let opener = s:opener(a:lnum)
+    return opener == 0 ? -1 : indent(opener)
   endif
   let goes_on = s:bare(before) =~ ',$'
   let opens = s:bare(before) =~ '{[^}]*$'
@@ -37,6 +59,5 @@ function! FantailIndent(lnum) abort
   while s:before(before) > 0 && s:bare(s:before(before)) =~ ',$'
     let before = s:before(before)
   endwhile
-  let steps = (opens || goes_on) - (getline(a:lnum) =~ '^\s*}')
-  return max([indent(before) + steps * shiftwidth(), 0])
+  return indent(before) + (opens || goes_on) * shiftwidth()
 endfunction
