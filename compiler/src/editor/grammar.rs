@@ -256,6 +256,11 @@ impl Row {
 
     /// The tokens that can be taken from these nodes, in the page's order.
     fn open(&self, from: &[usize]) -> Vec<usize> {
+        self.takes(from, false)
+    }
+
+    /// The tokens on from these nodes; `through` them too, else only the first on each way.
+    fn takes(&self, from: &[usize], through: bool) -> Vec<usize> {
         let mut seen = vec![false; self.nodes.len()];
         let (mut out, mut left): (Vec<usize>, Vec<usize>) = (Vec::new(), from.iter().rev().copied().collect());
         while let Some(at) = left.pop() {
@@ -264,7 +269,10 @@ impl Row {
             }
             match self.nodes.get(at) {
                 Some(Node::Fork(ways)) => left.extend(ways.iter().rev()),
-                Some(Node::Take(..)) => out.push(at),
+                Some(Node::Take(_, next)) => {
+                    out.push(at);
+                    left.extend(through.then_some(*next));
+                }
                 _ => {}
             }
         }
@@ -323,22 +331,7 @@ impl Row {
 
     /// Every token that can be taken from these nodes on, in the page's order.
     fn reached(&self, from: &[usize]) -> Vec<usize> {
-        let mut seen = vec![false; self.nodes.len()];
-        let (mut out, mut left): (Vec<usize>, Vec<usize>) = (Vec::new(), from.iter().rev().copied().collect());
-        while let Some(at) = left.pop() {
-            if seen.get_mut(at).is_none_or(|seen| std::mem::replace(seen, true)) {
-                continue;
-            }
-            match self.nodes.get(at) {
-                Some(Node::Fork(ways)) => left.extend(ways.iter().rev()),
-                Some(Node::Take(_, next)) => {
-                    out.push(at);
-                    left.push(*next);
-                }
-                _ => {}
-            }
-        }
-        out
+        self.takes(from, true)
     }
 }
 
