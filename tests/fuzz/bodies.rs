@@ -33,7 +33,7 @@ pub fn tidy(bytes: &[u8]) {
     let laid_out = syntax::tidy::tidy(&text);
     let (before, after) = (syntax::parse(FileId(0), &text), syntax::parse(FileId(0), &laid_out));
     assert_eq!(said(&before, &text), said(&after, &laid_out), "tokens or comments were changed");
-    let mut lines = laid_out.split_inclusive('\n');
+    let mut lines = after_the_mark(&laid_out).split_inclusive('\n');
     for line in unread(&before, &text) {
         let same = |other: &str| other.trim_end_matches(['\r', '\n']) == line.trim_end_matches(['\r', '\n']);
         assert!(lines.any(same), "a row that does not read was changed: {line:?}");
@@ -54,14 +54,18 @@ fn said(parsed: &syntax::Parsed, text: &str) -> Vec<String> {
     tokens.map(|token| format!("{:?} {}", token.kind, token.text(text).trim_end())).collect()
 }
 
+fn after_the_mark(text: &str) -> &str {
+    text.strip_prefix('\u{feff}').unwrap_or(text)
+}
+
 /// The lines on which something was told.
 fn unread<'t>(parsed: &syntax::Parsed, text: &'t str) -> Vec<&'t str> {
     let told = |start: usize, end: usize| {
         parsed.diagnostics.iter().any(|told| (told.span.start as usize) < end && start < told.span.end as usize)
     };
-    let mut at = if text.starts_with('\u{feff}') { 3 } else { 0 };
-    let lines = text.get(at..).unwrap_or("").split_inclusive('\n');
-    let lines = lines.filter(|line| {
+    let lines = after_the_mark(text);
+    let mut at = text.len() - lines.len();
+    let lines = lines.split_inclusive('\n').filter(|line| {
         at += line.len();
         told(at - line.len(), at)
     });
