@@ -80,21 +80,7 @@ pub fn start(client: Client) -> UnboundedSender<Message> {
     let (owner, messages) = unbounded_channel();
     let (publisher, to_publish) = unbounded_channel();
     tokio::spawn(publish(client.clone(), to_publish));
-    let state = State {
-        client,
-        setup: Setup::default(),
-        now: Snapshot::default(),
-        world: Arc::default(),
-        revision: 0,
-        made: 0,
-        making: None,
-        unheard: None,
-        due: None,
-        waiting: Vec::new(),
-        on_show: BTreeSet::new(),
-        owner: owner.clone(),
-        publisher,
-    };
+    let state = State::new(client, owner.clone(), publisher);
     tokio::spawn(own(state, messages));
     owner
 }
@@ -132,6 +118,28 @@ fn ask(world: Arc<World>, question: Question) {
 }
 
 impl State {
+    fn new(
+        client: Client,
+        owner: UnboundedSender<Message>,
+        publisher: UnboundedSender<PublishDiagnosticsParams>,
+    ) -> State {
+        State {
+            client,
+            setup: Setup::default(),
+            now: Snapshot::default(),
+            world: Arc::default(),
+            revision: 0,
+            made: 0,
+            making: None,
+            unheard: None,
+            due: None,
+            waiting: Vec::new(),
+            on_show: BTreeSet::new(),
+            owner,
+            publisher,
+        }
+    }
+
     fn take(&mut self, message: Message) {
         match message {
             Message::Setup(setup) => {
@@ -254,20 +262,21 @@ impl State {
     }
 
     fn made(&mut self, made: Option<World>) {
-        self.made = self.making.take().unwrap_or(self.made);
-        // What a world that broke would have said is not known: what is on show stays.
-        if let Some(world) = made {
-            self.world = Arc::new(world);
-            if !self.setup.pulls {
-                self.show(&self.world.found.clone());
-            }
+        let at = self.making.take().unwrap_or(self.made);
+        let (ready, waiting) = std::mem::take(&mut self.waiting).into_iter().partition(|(of, _)| *of <= at);
+        self.waiting = waiting;
+        // What a world that broke would have said is not known: what is on show stays, and who asked for it is
+        // told that it failed, never answered from an older text.
+        let Some(world) = made else { return };
+        self.made = at;
+        self.world = Arc::new(world);
+        if !self.setup.pulls {
+            self.show(&self.world.found.clone());
         }
         if self.unheard.is_some_and(|at| at <= self.made) {
             self.unheard = None;
             tokio::spawn(refresh(self.client.clone(), self.setup.clone()));
         }
-        let (ready, waiting) = std::mem::take(&mut self.waiting).into_iter().partition(|(at, _)| *at <= self.made);
-        self.waiting = waiting;
         let ready: Vec<(u64, Question)> = ready;
         for (_, question) in ready {
             ask(self.world.clone(), question);
@@ -298,5 +307,41 @@ impl State {
             self.on_show.insert(uri.clone());
         }
         let _ = self.publisher.send(PublishDiagnosticsParams { uri, diagnostics, version });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::server::Server;
+    use tokio::sync::oneshot;
+    use tower_lsp::LspService;
+
+    #[tokio::test]
+    async fn a_world_that_broke_answers_nobody_and_the_next_one_does() {
+        let (owner, _messages) = unbounded_channel();
+        let (publisher, _published) = unbounded_channel();
+        let mut state = None;
+        let _service = LspService::new(|client| {
+            state = Some(State::new(client.clone(), owner.clone(), publisher));
+            Server::new(client, owner)
+        });
+        let mut state = state.unwrap();
+        let asked = |state: &mut State| {
+            let (sender, answer) = oneshot::channel();
+            state.ask(Need::Current, Box::new(move |_| sender.send(()).unwrap()));
+            answer
+        };
+        state.changed();
+        let answer = asked(&mut state);
+        state.make();
+        state.made(None);
+        assert!(answer.await.is_err(), "the text of before is no answer");
+        let again = asked(&mut state);
+        assert!(state.due.is_some(), "it is tried again");
+        state.make();
+        state.made(Some(World::default()));
+        assert!(again.await.is_ok());
     }
 }
