@@ -1,6 +1,7 @@
 //! The fantail compiler: a show's patch as text in, a proven routing plan out.
 //!
-//! Data runs one way: text → rows → declarations → rig and wants → settings → plan → verified plan.
+//! Data runs one way: text → rows → declarations → rig and wants → settings → plan → verified plan →
+//! sheets.
 //! A phase returns what it could make of its input and what it has to say about it, and never fails.
 
 pub mod advice;
@@ -13,6 +14,7 @@ pub mod quantity;
 pub mod rig;
 pub mod route;
 pub mod rules;
+pub mod sheets;
 pub mod source;
 pub mod syntax;
 pub mod verify;

@@ -20,7 +20,7 @@ pub use json::json;
 pub(crate) use point::{Points, point, ranges};
 pub(crate) use table::{Table, clean};
 pub use text::text;
-pub(crate) use text::{act_name, changeover, digest, preamp};
+pub(crate) use text::{act_name, changeover, device_order, digest, preamp};
 pub use trace::{Hop, InActs, Trace, TraceError, Way, trace};
 pub(crate) use trace::{acts, rows, title};
 pub(crate) use usage::Usage;

@@ -6,6 +6,7 @@ mod explain;
 mod output;
 mod plan;
 mod report;
+mod sheets;
 mod start;
 mod tidy;
 mod trace;
@@ -33,6 +34,7 @@ enum Command {
     Check(check::Check),
     Plan(plan::Plan),
     Trace(trace::Trace),
+    Sheets(sheets::Sheets),
     Explain(explain::Explain),
     Start(start::Start),
     Tidy(tidy::Tidy),
@@ -52,6 +54,7 @@ fn main() -> ExitCode {
         Command::Check(check) => check.run(&mut output),
         Command::Plan(plan) => plan.run(&mut output),
         Command::Trace(trace) => trace.run(&mut output),
+        Command::Sheets(sheets) => sheets.run(&mut output),
         Command::Explain(explain) => explain.run(&mut output),
         Command::Start(start) => start.run(&mut output),
         Command::Tidy(tidy) => tidy.run(&mut output),

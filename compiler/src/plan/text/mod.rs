@@ -19,6 +19,7 @@ use super::view::View;
 use crate::diagnostics::did_you_mean;
 pub(crate) use changeover::text as changeover;
 pub(crate) use device::digest;
+pub(crate) use order::devices as device_order;
 pub(crate) use settings::preamp;
 
 /// The plan as text. With `device` only that device's part; with `act` everything that holds in that

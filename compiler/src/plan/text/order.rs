@@ -5,7 +5,7 @@ use crate::plan::data::{Cable, Device};
 use crate::plan::view::View;
 
 /// The view's devices, each once. Asked of all acts at once, so that one order serves them all.
-pub(super) fn devices<'p>(view: &View<'p>) -> Vec<&'p Device> {
+pub(crate) fn devices<'p>(view: &View<'p>) -> Vec<&'p Device> {
     let mut order: Vec<&Device> = Vec::new();
     let clock = view.plan.clock.as_deref();
     let mut desks: Vec<&Device> = view.devices.iter().copied().filter(|device| device.role == "desk").collect();

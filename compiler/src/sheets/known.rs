@@ -1,0 +1,194 @@
+//! A plan looked up by name, as it holds in the house or in one act. It borrows, changes nothing, and claims
+//! nothing that the plan does not say. Every question costs the same in a small show and in a large one.
+
+use crate::plan::{Act, Bank, Cable, Device, End, Output, Plan, Plug, Points, Role, Setting, Signal, Source, View};
+use crate::plan::{device_order, point};
+use rustc_hash::FxHashMap;
+use std::collections::BTreeMap;
+
+pub(super) struct Known<'p> {
+    pub plan: &'p Plan,
+    pub act: Option<&'p Act>,
+    pub view: View<'p>,
+    /// In the order of dialling: each desk, then what hangs on it.
+    pub devices: Vec<&'p Device>,
+    by_name: FxHashMap<&'p str, &'p Device>,
+    plugs: FxHashMap<&'p str, &'p Plug>,
+    sources: FxHashMap<&'p str, &'p Source>,
+    signals: FxHashMap<&'p str, &'p Signal>,
+    /// Every end of every signal by each point on its way.
+    passing: FxHashMap<&'p str, Vec<(&'p Signal, &'p End)>>,
+    outputs: FxHashMap<&'p str, &'p Output>,
+    /// Of a bank what is set, each by its first number.
+    settings: ByBank<'p, FxHashMap<&'p str, BTreeMap<u32, &'p Setting>>>,
+    /// Cables at a port, or at any line of a bank.
+    cables: ByBank<'p, Vec<&'p Cable>>,
+}
+
+/// By device, then by bank or port.
+type ByBank<'p, T> = FxHashMap<&'p str, FxHashMap<&'p str, T>>;
+
+impl<'p> Known<'p> {
+    /// What holds in every act.
+    pub fn house(plan: &'p Plan) -> Self {
+        Self::of(plan, None, View::house(plan))
+    }
+
+    /// Everything that holds in one act, the house's rows too.
+    pub fn act(plan: &'p Plan, act: &'p Act) -> Self {
+        Self::of(plan, Some(act), View::act(plan, act))
+    }
+
+    fn of(plan: &'p Plan, act: Option<&'p Act>, view: View<'p>) -> Self {
+        let here: FxHashMap<&str, &Device> = view.devices.iter().map(|one| (one.name.as_str(), *one)).collect();
+        let order = device_order(&View::any(plan)).into_iter();
+        let mut known = Known {
+            plan,
+            act,
+            devices: order.filter(|one| here.contains_key(one.name.as_str())).collect(),
+            by_name: here,
+            plugs: view.plugs.iter().chain(&view.given).map(|one| (one.at.as_str(), *one)).collect(),
+            sources: view.sources.iter().map(|one| (one.source.as_str(), *one)).collect(),
+            signals: view.signals.iter().map(|one| (one.source.as_str(), *one)).collect(),
+            passing: FxHashMap::default(),
+            outputs: view.outputs.iter().map(|one| (one.to.as_str(), *one)).collect(),
+            settings: FxHashMap::default(),
+            cables: FxHashMap::default(),
+            view,
+        };
+        for signal in known.view.signals.iter().copied() {
+            for end in &signal.ends {
+                for at in &end.path {
+                    known.passing.entry(at).or_default().push((signal, end));
+                }
+            }
+        }
+        for setting in known.view.settings.iter().copied() {
+            let of_bank = known.settings.entry(&setting.device).or_default().entry(&setting.bank).or_default();
+            of_bank.entry(&setting.set).or_default().insert(setting.first.unwrap_or(0), setting);
+        }
+        for cable in known.view.cables.iter().copied() {
+            for end in [&cable.from, &cable.to] {
+                if let Some((device, at)) = port_or_bank(end) {
+                    known.cables.entry(device).or_default().entry(at).or_default().push(cable);
+                }
+            }
+        }
+        known
+    }
+
+    pub fn device(&self, name: &str) -> Option<&'p Device> {
+        self.by_name.get(name).copied()
+    }
+
+    /// How people call a device: its label, else its name.
+    pub fn called(&self, name: &str) -> String {
+        self.device(name).and_then(|one| one.label.clone()).unwrap_or_else(|| name.to_string())
+    }
+
+    pub fn banks(&self, device: &str) -> &'p [Bank] {
+        let model = self.device(device).and_then(|one| self.plan.models.get(&one.model));
+        model.map(|model| model.wiring.banks.as_slice()).unwrap_or_default()
+    }
+
+    pub fn bank(&self, at: &Points) -> Option<&'p Bank> {
+        self.banks(at.device).iter().find(|bank| bank.bank == at.bank)
+    }
+
+    pub fn role(&self, at: &str) -> Option<Role> {
+        self.bank(&Points::read(at)?).map(|bank| bank.role)
+    }
+
+    /// What is plugged into a socket itself, or given there.
+    pub fn plug(&self, at: &str) -> Option<&'p Plug> {
+        self.plugs.get(at).copied()
+    }
+
+    pub fn source(&self, name: &str) -> Option<&'p Source> {
+        self.sources.get(name).copied()
+    }
+
+    pub fn signal(&self, source: &str) -> Option<&'p Signal> {
+        self.signals.get(source).copied()
+    }
+
+    /// `Kick In` of `kick-in`; of an origin's point its label, else the point.
+    pub fn label(&self, source: &str) -> String {
+        let signal = self.signal(source).map(|signal| &signal.label);
+        let row = self.source(source).map(|row| &row.label);
+        signal.or(row).cloned().unwrap_or_else(|| source.to_string())
+    }
+
+    /// The output row of a socket.
+    pub fn output(&self, to: &str) -> Option<&'p Output> {
+        self.outputs.get(to).copied()
+    }
+
+    /// The signals whose way leads over a point, each with the end that it leads to.
+    pub fn passing(&self, at: &str) -> &[(&'p Signal, &'p End)] {
+        let at = self.in_paths(at);
+        self.passing.get(at.as_str()).map(Vec::as_slice).unwrap_or_default()
+    }
+
+    /// The source whose signal comes to a socket: plugged there, or brought by a line.
+    pub fn arriving(&self, at: &str) -> Option<&'p str> {
+        let plugged = self.plug(at).map(|plug| plug.source.as_str());
+        plugged.or_else(|| self.passing(at).first().map(|(signal, _)| signal.source.as_str()))
+    }
+
+    /// The setting of a kind that covers a point.
+    pub fn setting(&self, set: &str, at: &Points) -> Option<&'p Setting> {
+        let all = self.settings.get(at.device)?.get(at.bank)?.get(set)?;
+        let (_, setting) = all.range(..=at.first).next_back()?;
+        let last = setting.last.or(setting.first).unwrap_or(u32::MAX);
+        (at.first <= last).then_some(*setting)
+    }
+
+    /// Whether a switch is on.
+    pub fn is_on(&self, set: &str, at: &Points) -> bool {
+        self.setting(set, at).is_some_and(is_on)
+    }
+
+    pub fn gain_db(&self, at: &Points) -> Option<f64> {
+        self.setting("gain", at)?.value.as_ref()?.as_f64()
+    }
+
+    /// The cables at a port, or at any line of a bank.
+    pub fn cables_at(&self, device: &str, port_or_bank: &str) -> &[&'p Cable] {
+        let of_device = self.cables.get(device).and_then(|of_device| of_device.get(port_or_bank));
+        of_device.map(Vec::as_slice).unwrap_or_default()
+    }
+
+    /// The name by which a way calls a point: at the cable's `from` end.
+    pub fn in_paths(&self, name: &str) -> String {
+        let Some(at) = Points::read(name) else { return name.to_string() };
+        let mut cables = self.cables_at(at.device, at.bank).iter();
+        cables.find_map(|cable| joined(&cable.to, &cable.from, &at)).unwrap_or_else(|| name.to_string())
+    }
+
+    /// The point at the cable's `to` end that is one with this one at its `from` end.
+    pub fn far_end(&self, name: &str) -> Option<String> {
+        let at = Points::read(name)?;
+        self.cables_at(at.device, at.bank).iter().find_map(|cable| joined(&cable.from, &cable.to, &at))
+    }
+}
+
+pub(super) fn is_on(setting: &Setting) -> bool {
+    setting.value.as_ref().and_then(|value| value.as_bool()) == Some(true)
+}
+
+/// `foh.portA`, `drum-riser.tail 1-12`: the device and what of it.
+pub(super) fn port_or_bank(end: &str) -> Option<(&str, &str)> {
+    end.split_once(' ').map_or(end, |(name, _)| name).rsplit_once('.')
+}
+
+/// The point of `there` that one cable joins to `at`, where `at` lies on `here`: slot for slot between ports,
+/// in order between lines.
+fn joined(here: &str, there: &str, at: &Points) -> Option<String> {
+    if let (Some(here), Some(there)) = (Points::read(here), Points::read(there)) {
+        return here.holds(at).then(|| there.matching(here.first, at.first)).flatten();
+    }
+    let same = port_or_bank(here) == Some((at.device, at.bank)) && !here.contains(' ');
+    let (device, port) = port_or_bank(there)?;
+    (same && !there.contains(' ')).then(|| point(device, port, at.first))
+}

@@ -1,0 +1,48 @@
+//! The version mark: a short hash of what is printed, by which two papers are told apart.
+
+use super::sheet::Sheet;
+use crate::plan::Plan;
+use serde::Serialize;
+use sha2::{Digest, Sha256};
+
+/// Digits and letters that are not mistaken for one another in bad light.
+const LETTERS: &[u8] = b"234679ACDEFGHJKLMNPQRTUVWXYZ";
+const LENGTH: usize = 6;
+
+/// `K7Q-2MX`: of everything that the plan says. Of what compiles alike it is alike.
+pub(super) fn of_plan(plan: &Plan) -> String {
+    of(&Plan { diagnostics: Vec::new(), ..plan.clone() })
+}
+
+/// The same of one sheet, whatever the rest of the pack says.
+pub(super) fn of_sheet(sheet: &Sheet) -> String {
+    of(sheet)
+}
+
+fn of(what: &impl Serialize) -> String {
+    // Plain data always has a form as JSON.
+    let bytes = serde_json::to_vec(what).unwrap_or_default();
+    let mut mark = String::with_capacity(LENGTH + 1);
+    for (at, byte) in Sha256::digest(&bytes).iter().take(LENGTH).enumerate() {
+        if at == LENGTH / 2 {
+            mark.push('-');
+        }
+        mark.push(LETTERS.get(usize::from(*byte) % LETTERS.len()).map_or('2', |letter| char::from(*letter)));
+    }
+    mark
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_mark_is_of_what_the_plan_says() {
+        let plan = Plan::default();
+        let told = Plan { diagnostics: vec![serde_json::Value::Null], ..Plan::default() };
+        let other = Plan { rate_hz: 96_000, ..Plan::default() };
+        assert_eq!(of_plan(&plan).len(), LENGTH + 1);
+        assert_eq!(of_plan(&plan), of_plan(&told));
+        assert_ne!(of_plan(&plan), of_plan(&other));
+    }
+}
