@@ -7,11 +7,13 @@
 mod forms;
 mod known;
 mod lists;
+mod manifest;
 mod mark;
 mod pictures;
 mod sheet;
 
 pub use forms::{File, Form, write};
+pub use manifest::{Manifest, Stale};
 pub use sheet::*;
 
 use crate::plan::Plan;
@@ -25,15 +27,44 @@ pub fn pack(plan: &Plan) -> Pack {
     Pack { head: Head::of(plan), mark: mark::of_plan(plan), sheets: named_apart(sheets) }
 }
 
-/// Sheets go by their slugs: two of one slug would be one file.
+/// Sheets go by their slugs: two of one slug would be one file, on disks that know no capitals too.
 fn named_apart(mut sheets: Vec<Sheet>) -> Vec<Sheet> {
     let mut taken = std::collections::BTreeSet::new();
     for sheet in &mut sheets {
-        let (wish, mut number) = (sheet.slug.clone(), 1);
-        while !taken.insert(sheet.slug.clone()) {
+        let (wish, mut number) = (fit_for_a_file(&sheet.slug), 1);
+        sheet.slug = wish.clone();
+        while !taken.insert(sheet.slug.to_lowercase()) {
             number += 1;
             sheet.slug = format!("{wish}-{number}");
         }
     }
     sheets
+}
+
+/// Letters of any language, digits and hyphens; short enough for any disk.
+fn fit_for_a_file(wish: &str) -> String {
+    const BYTES: usize = 120;
+    let allowed = |c: char| if c.is_alphanumeric() || c == '-' { c } else { '-' };
+    let mut left = BYTES;
+    let fits = |c: &char| left.checked_sub(c.len_utf8()).map(|rest| left = rest).is_some();
+    wish.chars().map(allowed).take_while(fits).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_two_sheets_are_one_file() {
+        let long = "名".repeat(200);
+        let slugs = ["box-a", "box-A", "box-a", "../x", &long, &long];
+        let sheets = slugs.map(|slug| Sheet { slug: slug.into(), ..Sheet::default() });
+        let named: Vec<String> = named_apart(sheets.to_vec()).into_iter().map(|sheet| sheet.slug).collect();
+        assert_eq!(
+            named.iter().take(4).map(String::as_str).collect::<Vec<_>>(),
+            ["box-a", "box-A-2", "box-a-3", "---x"]
+        );
+        assert!(named.iter().all(|slug| slug.len() < 130));
+        assert_ne!(named.get(4), named.get(5));
+    }
 }

@@ -2,7 +2,7 @@
 //! down, and nothing here knows a plan, but for the head that every page carries.
 
 use crate::plan::Plan;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// All sheets of one show.
 #[derive(Clone, Debug, Default, Serialize)]
@@ -14,10 +14,12 @@ pub struct Pack {
 }
 
 /// What every page says of the show.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Head {
     pub show: String,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
     pub venue: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
     pub date: Option<String>,
 }
 

@@ -1,0 +1,106 @@
+//! `fantail sheets`: the paper that a crew works from, written into a folder, and what of an old pack no longer
+//! holds.
+
+mod folder;
+
+use crate::output::{Outcome, Output, Status, Stop};
+use crate::report::{Findings, compiled};
+use clap::{Args, ValueEnum};
+use fantail::diagnostics::counted;
+use fantail::plan::{self, Plan};
+use fantail::sheets::{self, File, Form, Manifest, Stale};
+use std::path::{Path, PathBuf};
+
+/// Write the paper of a show: a sheet for each person who has to act.
+#[derive(Args)]
+pub struct Sheets {
+    /// The show's root file; `-` is standard input.
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// The folder to write into; a pack that is there is replaced as a whole.
+    #[arg(long, value_name = "DIR", required_unless_present = "stale")]
+    to: Option<PathBuf>,
+    /// The forms to write; all where none is named.
+    #[arg(long = "form", value_enum, value_delimiter = ',', value_name = "FORM")]
+    forms: Vec<Named>,
+    /// Write nothing; say which sheets in this folder no longer match the show, and exit with 1 where any do.
+    #[arg(long, value_name = "DIR", conflicts_with = "to")]
+    stale: Option<PathBuf>,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Named {
+    Csv,
+    Xlsx,
+    Markdown,
+    Pictures,
+}
+
+impl Named {
+    fn form(self) -> Form {
+        match self {
+            Named::Csv => Form::Csv,
+            Named::Xlsx => Form::Xlsx,
+            Named::Markdown => Form::Markdown,
+            Named::Pictures => Form::Pictures,
+        }
+    }
+}
+
+impl Sheets {
+    pub fn run(&self, output: &mut Output) -> Outcome {
+        let mut compiled = compiled(&self.file);
+        let plan = std::mem::take(&mut compiled.plan);
+        let status = Findings::of(vec![compiled], false).tell(output)?;
+        match (&self.stale, &self.to) {
+            _ if status != Status::Done => Ok(status),
+            (Some(folder), _) => stale(output, &plan, folder),
+            (_, Some(folder)) => self.write(output, &plan, folder),
+            (None, None) => Ok(status),
+        }
+    }
+
+    fn write(&self, output: &mut Output, plan: &Plan, folder: &Path) -> Outcome {
+        let pack = sheets::pack(plan);
+        let forms = Form::ALL.iter().filter(|form| self.forms.is_empty() || self.asked(**form));
+        let mut files: Vec<File> = forms.flat_map(|form| sheets::write(&pack, *form)).collect();
+        files.push(File { name: "plan.json".to_string(), bytes: plan::json(plan, &[]).into_bytes() });
+        let manifest = Manifest::of(&pack, &files);
+        files.push(manifest.file());
+        folder::replace(folder, &files).map_err(Stop::Said)?;
+        let (sheets, files) = (counted(pack.sheets.len(), "sheet"), counted(files.len(), "file"));
+        writeln!(output.results(), "{}: {sheets} in {files}, mark {}", folder.display(), pack.mark)?;
+        Ok(Status::Done)
+    }
+
+    fn asked(&self, form: Form) -> bool {
+        self.forms.iter().any(|named| named.form() == form)
+    }
+}
+
+/// Which sheets of a pack on disk the show no longer says.
+fn stale(output: &mut Output, plan: &Plan, folder: &Path) -> Outcome {
+    let (manifest, missing) = folder::manifest(folder).map_err(Stop::Said)?;
+    let pack = sheets::pack(plan);
+    let found = manifest.stale(&pack);
+    let out = output.results();
+    for (title, how) in &found {
+        let how = match how {
+            Stale::Changed => "print again",
+            Stale::Gone => "take away: no longer in the pack",
+            Stale::New => "print: it is new",
+        };
+        writeln!(out, "{title}: {how}")?;
+    }
+    for name in &missing {
+        writeln!(out, "{name}: the file is gone or is another one now")?;
+    }
+    if found.is_empty() && missing.is_empty() {
+        writeln!(out, "{}: every sheet holds, mark {}", folder.display(), manifest.mark)?;
+        return Ok(Status::Done);
+    }
+    if manifest.mark != pack.mark {
+        writeln!(out, "mark {} on paper, {} now", manifest.mark, pack.mark)?;
+    }
+    Ok(Status::Errors)
+}

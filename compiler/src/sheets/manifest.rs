@@ -1,0 +1,126 @@
+//! What a folder says of the pack in it: which sheets, and the mark of each. By it an old pack is held against the
+//! show as it is now.
+
+use super::forms::File;
+use super::mark;
+use super::sheet::{Head, Pack, Sheet};
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Manifest {
+    /// The format: 1.
+    pub fantail: u32,
+    pub show: Head,
+    /// Of the plan; it stands on every page.
+    pub mark: String,
+    /// In the order of the book.
+    pub sheets: Vec<Entry>,
+    /// All files of the pack but this one, by name.
+    pub files: Vec<String>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Entry {
+    pub slug: String,
+    pub title: String,
+    pub reader: String,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub act: Option<String>,
+    /// Of what stands on this sheet, whatever the others say.
+    pub mark: String,
+}
+
+/// How a sheet on paper stands to the show as it is now.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stale {
+    /// It says something else now.
+    Changed,
+    /// There is no such sheet any more.
+    Gone,
+    /// It was not there.
+    New,
+}
+
+impl Manifest {
+    pub const NAME: &str = "pack.json";
+
+    pub fn of(pack: &Pack, files: &[File]) -> Manifest {
+        let mut files: Vec<String> = files.iter().map(|file| file.name.clone()).collect();
+        files.sort();
+        let sheets = pack.sheets.iter().map(Entry::of).collect();
+        Manifest { fantail: 1, show: pack.head.clone(), mark: pack.mark.clone(), sheets, files }
+    }
+
+    pub fn file(&self) -> File {
+        // Plain data always has a form as JSON.
+        let mut bytes = serde_json::to_vec_pretty(self).unwrap_or_default();
+        bytes.push(b'\n');
+        File { name: Self::NAME.to_string(), bytes }
+    }
+
+    /// The sheets that no longer match, in the order of the book; those that are gone last. None where the head of
+    /// every page still holds and every sheet says what it said.
+    pub fn stale<'a>(&'a self, pack: &'a Pack) -> Vec<(&'a str, Stale)> {
+        let old: BTreeMap<&str, &Entry> = self.sheets.iter().map(|entry| (entry.slug.as_str(), entry)).collect();
+        let same_head = self.show == pack.head;
+        let now = pack.sheets.iter().filter_map(|sheet| match old.get(sheet.slug.as_str()) {
+            Some(entry) if same_head && entry.mark == mark::of_sheet(sheet) => None,
+            Some(_) => Some((sheet.title.as_str(), Stale::Changed)),
+            None => Some((sheet.title.as_str(), Stale::New)),
+        });
+        let still = |entry: &&Entry| pack.sheets.iter().any(|sheet| sheet.slug == entry.slug);
+        let gone = self.sheets.iter().filter(|entry| !still(entry));
+        now.chain(gone.map(|entry| (entry.title.as_str(), Stale::Gone))).collect()
+    }
+}
+
+impl Entry {
+    fn of(sheet: &Sheet) -> Entry {
+        Entry {
+            slug: sheet.slug.clone(),
+            title: sheet.title.clone(),
+            reader: sheet.reader.to_string(),
+            act: sheet.act.clone(),
+            mark: mark::of_sheet(sheet),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+    use super::*;
+    use crate::sheets::Part;
+
+    fn sheet(slug: &str, words: &str) -> Sheet {
+        Sheet {
+            slug: slug.into(),
+            title: slug.to_uppercase(),
+            parts: vec![Part::Words(words.into())],
+            ..Sheet::default()
+        }
+    }
+
+    fn pack(sheets: &[(&str, &str)]) -> Pack {
+        Pack { sheets: sheets.iter().map(|(slug, words)| sheet(slug, words)).collect(), ..Pack::default() }
+    }
+
+    #[test]
+    fn only_what_says_something_else_is_stale() {
+        let old = Manifest::of(&pack(&[("a", "1"), ("b", "1"), ("c", "1")]), &[]);
+        assert_eq!(old.stale(&pack(&[("a", "1"), ("b", "1"), ("c", "1")])), []);
+        let now = pack(&[("a", "1"), ("b", "2"), ("d", "1")]);
+        assert_eq!(old.stale(&now), [("B", Stale::Changed), ("D", Stale::New), ("C", Stale::Gone)]);
+        let read: Manifest = serde_json::from_slice(&old.file().bytes).unwrap();
+        assert_eq!(read, old);
+    }
+
+    #[test]
+    fn another_date_is_on_every_page() {
+        let old = Manifest::of(&pack(&[("a", "1")]), &[]);
+        let mut now = pack(&[("a", "1")]);
+        now.head.date = Some("2026-07-05".into());
+        assert_eq!(old.stale(&now), [("A", Stale::Changed)]);
+    }
+}
