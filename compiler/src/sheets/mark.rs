@@ -19,6 +19,11 @@ pub(super) fn of_sheet(sheet: &Sheet) -> String {
     of(sheet)
 }
 
+/// Which of the letters of marks it is.
+pub(super) fn number_of(letter: char) -> Option<u32> {
+    (0..).zip(LETTERS).find(|(_, known)| char::from(**known) == letter).map(|(number, _)| number)
+}
+
 fn of(what: &impl Serialize) -> String {
     // Plain data always has a form as JSON.
     let bytes = serde_json::to_vec(what).unwrap_or_default();

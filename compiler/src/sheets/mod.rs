@@ -14,6 +14,7 @@ mod sheet;
 
 pub use forms::{File, Form, write};
 pub use manifest::{Manifest, Stale};
+pub use pictures::pattern;
 pub use sheet::*;
 
 use crate::plan::Plan;
