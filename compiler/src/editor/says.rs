@@ -1,247 +1,489 @@
-//! What each word of the language says, in a line, for whoever is writing it.
+//! What each word of the language means, by the part of the grammar that it stands in. The only table of that:
+//! hovers, completion and signatures read it. A word that is missing here, or a line that no word of the grammar
+//! reads, fails a test.
 
-use super::things::Thing;
+type Words = &'static [(&'static str, &'static str)];
 
-/// By the part of the grammar that a word stands in; an empty part is every other.
-const WORDS: &[(&str, &str, &str)] = &[
-    // statements
-    ("", "fantail", "the version of the language that this file is written in"),
-    ("", "show", "the head of a show, with its title; a file that has one is compiled on its own"),
-    ("", "include", "brings another file in, relative to this one"),
-    ("include", "outside", "the file may stand above the folder of the root's folder"),
-    ("rate", "rate", "the sample rate of the show"),
-    ("clock", "clock", "the device that gives the clock"),
-    ("", "carrier", "a way for signals to travel between devices"),
-    ("kind", "kind", "a kind of microphone or DI"),
-    ("feed", "feed", "what kind of signal may be plugged into what"),
-    ("mic", "mic", "a microphone that the crew owns"),
-    ("model", "model", "what a piece of gear can do"),
-    ("", "like", "all of that model, then what is said here"),
-    ("", "desk", "a mixing desk"),
-    ("", "console", "a mixing desk"),
-    ("", "box", "a stage box"),
-    ("", "hub", "a hub for personal monitors"),
-    ("", "snake", "a sub-snake: analogue lines in one cable"),
-    ("", "split", "a split: one set of lines to several desks"),
-    ("", "recorder", "a recorder on a desk's port"),
-    ("outside", "outside", "gear that others bring: only its banks are known"),
-    ("", "outside", "gear that others bring"),
-    ("", "link", "a cable between two ports"),
-    ("", "loom", "analogue lines between points"),
-    ("spare-cable", "spare", "a cable that is laid and unplugged"),
-    ("", "inputs", "the input list of a desk"),
-    ("", "outputs", "what a desk sends, and where to"),
-    ("", "personal", "the numbered feeds of the personal monitors"),
-    ("record", "record", "what is recorded"),
-    ("", "keep", "what must never arrive where"),
-    ("", "group", "a name for several sources"),
-    ("", "set", "a setting that the search does not move"),
-    ("act", "act", "an act of the day, with what is its own"),
-    ("", "act", "an act"),
-    ("", "expect", "what must hold in the finished plan"),
-    ("", "allow", "keeps a warning quiet, and says why"),
-    ("", "change", "changes what is inherited, by name"),
-    ("", "without", "takes out what is inherited, by name"),
-    ("", "same", "the same list as another desk's"),
-    ("", "as", "whose list it is"),
-    // devices
-    ("", "is", "its model"),
-    ("", "on", "the port that it hangs on"),
-    ("show", "at", "the venue"),
-    ("show", "on", "the date"),
-    ("record", "on", "the desk or recorder"),
-    ("allow", "on", "the thing that it is about"),
-    ("spare-inputs", "on", "on which box"),
-    ("", "redundant", "a second cable to this port, used with the first"),
-    ("mode", "offset", "where this bank begins to take its outputs"),
-    ("", "offset", "the slot where its outputs begin"),
-    ("", "slot", "the slot where its own inputs ride"),
-    ("", "cable", "the cable's length, or several joined"),
-    ("", "screened", "a screened cable"),
-    ("", "locking", "connectors that lock"),
-    ("", "dead", "lines that do not work"),
-    ("reserved", "reserved", "lines that are kept for something else"),
-    ("reserved-slots", "reserved", "slots that only one bank may ride"),
-    ("device-attribute", "gain", "the desk whose gain holds"),
-    ("", "by", "that desk's gain holds, others trim"),
-    ("device-attribute", "lifted", "legs of the split whose ground is lifted"),
-    ("", "space", "free space to record on"),
-    ("device-attribute", "clock", "what it runs on, where that is not its link"),
-    ("", "internal", "it runs on its own clock"),
-    ("", "external", "it runs on a clock that is wired to it"),
-    ("device-attribute", "rate", "the sample rate of this one device"),
-    ("", "converts", "a sample-rate converter stands at its digital lines"),
-    ("", "backup", "it takes over where that device fails"),
-    ("", "supply", "the mains supply that it is plugged into"),
-    // rows
-    ("input-attribute", "from", "where it is plugged in"),
-    ("", "any", "the compiler picks a free socket"),
-    ("", "via", "the leg of a split that it comes by"),
-    ("kind-row", "phantom", "what 48 V does to it"),
-    ("bank-fact", "phantom", "its switches for 48 V"),
-    ("model-row", "phantom", "how much current for 48 V it can give"),
-    ("", "phantom", "48 V is on: only where it is wanted"),
-    ("bank-fact", "gain", "the range of its preamps"),
-    ("", "gain", "the gain of the preamp"),
-    ("bank-fact", "pad", "its preamps have a pad"),
-    ("", "pad", "the preamp's pad is in"),
-    ("", "stand", "the microphone's stand"),
-    ("", "tall", "a tall stand with a boom"),
-    ("", "short", "a short stand"),
-    ("", "clip", "a clip; no stand"),
-    ("bank-fact", "clip", "the level at which it clips"),
-    ("", "straight", "a straight stand"),
-    ("input-attribute", "none", "no stand"),
-    ("bank-fact", "none", "no 48 V"),
-    ("", "level", "how loud it gets at the microphone"),
-    ("", "polarity", "polarity inverted at the desk"),
-    ("", "inverted", "polarity inverted at the desk"),
-    ("", "pickup", "what the instrument gives to its DI"),
-    ("pickup", "passive", "a passive pickup"),
-    ("pickup", "piezo", "a piezo pickup"),
-    ("pickup", "active", "an active pickup"),
-    ("pickup", "line", "a line level"),
-    ("", "lifted", "the ground lift of this DI is on"),
-    ("input-attribute", "spare", "a spare, for another where that is said"),
-    ("", "for", "what it is for"),
-    ("record", "for", "how long it runs"),
-    ("", "ears-only", "for in-ears, personal feeds and tracks only"),
-    ("kind-row", "data", "no audio: in no mix"),
-    ("", "data", "time code or a tone: in no mix"),
-    ("", "stereo", "a left and a right"),
-    ("", "priority", "which rows give way first"),
-    ("", "must", "it gives way last"),
-    ("", "should", "it gives way before what must"),
-    ("", "may", "it gives way first"),
-    ("", "place", "where it stands on the stage"),
-    ("place", "at", "where it stands on the stage"),
-    ("", "who", "who plays, sings or hears it"),
-    ("", "note", "a note for the sheets"),
-    ("to", "to", "where it goes"),
-    ("", "and", "and there as well"),
-    ("", "of", "what it carries"),
-    ("", "all", "all inputs"),
-    ("", "inputs", "all inputs"),
-    ("", "but", "all of them but these"),
-    ("", "channel", "its channels"),
-    ("", "no", "takes an attribute away"),
-    ("", "input", "a row of an input list"),
-    ("", "output", "a row of an output list"),
-    // uses
-    ("use", "pa", "the loudspeakers of the audience"),
-    ("use", "sub", "subwoofers"),
-    ("use", "fill", "fills for the audience"),
-    ("use", "delay", "delayed loudspeakers"),
-    ("use", "wedge", "a wedge on stage"),
-    ("use", "side-fill", "side fills on stage"),
-    ("use", "in-ears", "in-ears of one performer"),
-    ("use", "broadcast", "a truck or a stream"),
-    ("use", "press", "a feed for the press"),
-    ("use", "relay", "show relay backstage"),
-    ("use", "hearing-loop", "a hearing loop"),
-    ("use", "record", "a recorder that others bring"),
-    ("use", "effects", "a send to effects"),
-    ("use", "comms", "intercom"),
-    // what must hold
-    ("", "reaches", "the signal arrives there"),
-    ("", "not", "it must never arrive there"),
-    ("latency", "latency", "how long a signal may take"),
-    ("", "under", "at most that long"),
-    ("spare-inputs", "spare", "how many inputs stay free"),
-    ("", "because", "the reason"),
-    ("", "out", "out of these uses"),
-    // gear
-    ("", "slots", "how many signals it carries at a rate"),
-    ("carrier-row", "length", "the longest cable"),
-    ("carrier-row", "latency", "what one hop takes"),
-    ("model-row", "latency", "what it takes from a socket to a port"),
-    ("", "signal", "the kind of signal on its cable"),
-    ("", "suits", "the pickups that this DI is made for"),
-    ("", "talkback", "speech to the crew: to no audience"),
-    ("mic-row", "kind", "its kind"),
-    ("", "sensitivity", "what it gives for a sound pressure"),
-    ("mic-row", "needs", "the current that it draws from 48 V"),
-    ("", "needs", "it does not work without"),
-    ("", "tolerates", "48 V does it no harm"),
-    ("", "never", "48 V can destroy it"),
-    ("", "max", "the loudest that it takes"),
-    ("", "port", "a port, its carrier and what it faces"),
-    ("", "block", "a named block of unlike points"),
-    ("", "pairs", "stereo pairs of these banks start on odd numbers"),
-    ("", "draws", "the power that it draws"),
-    ("", "strip", "how many letters a channel strip shows"),
-    ("", "label", "how sheets call it"),
-    ("", "passes", "what arrives at one leaves by the other"),
-    ("", "rides", "own inputs leave by this port"),
-    ("", "takes", "outputs play what arrives at this port"),
-    ("", "copies", "it repeats another bank"),
-    ("route", "from", "what may feed it"),
-    ("", "at", "at this sample rate, or slot, or number of them"),
-    ("bank-fact", "in", "sources plug in here"),
-    ("bank-fact", "out", "signals leave here"),
-    ("", "inner", "a bank inside"),
-    ("", "origin", "a bank that makes its own signals, such as mixes"),
-    ("", "end", "signals end here"),
-    ("", "isolated", "behind a transformer: passes no 48 V"),
-    ("", "powers", "gives power to what hangs on it"),
-    ("feed", "fine", "nothing is said"),
-    ("feed", "warn", "it is warned"),
-    ("feed", "error", "it cannot be"),
+/// A list's first sentence fits on a line beside the word. The empty part is every other.
+const PARTS: &[(&str, Words)] = &[
+    ("", GEAR),
+    ("version", &[("fantail", "The version of the language: `fantail 1`, on the first line.")]),
+    ("show", SHOW),
+    ("include", INCLUDE),
+    ("rate", &[("rate", "The sample rate of the show. Without it 48 kHz.")]),
+    ("clock", &[("clock", "The device that clocks the rig. Without it the only desk.")]),
+    (
+        "inputs",
+        &[("inputs", "The input list of a desk: channel, name, microphone, socket and the rest, a source a row.")],
+    ),
+    ("inputs-same", SAME),
+    ("outputs", &[("outputs", "What leaves where: each mix, the socket that it must reach, what it is for.")]),
+    ("personal", &[("personal", "The numbered personal-monitor feeds of a desk.")]),
+    ("sources", SOURCES),
+    ("record", RECORD),
+    ("keep", KEEP),
+    ("group", &[("group", "One name for several sources.")]),
+    ("set", SET),
+    ("act", ACT),
+    ("expect", &[("expect", "Must hold of the finished plan, in every act. It adds no want of its own.")]),
+    ("reaches", REACHES),
+    ("spare-inputs", SPARE_INPUTS),
+    ("latency", LATENCY),
+    ("allow", ALLOW),
+    ("change", CHANGE),
+    ("without", WITHOUT),
+    ("no", &[("no", "Takes an attribute away: `no phantom`."), ("48V", "The same as `phantom`.")]),
+    ("link", &[("link", "A cable between two ports, on a line of its own."), ("to", "The other end.")]),
+    ("loom", &[("loom", "A run of analogue lines: these points to those, in order."), ("to", "The other end.")]),
+    ("spare-cable", &[("spare", "A cable that is laid and not plugged in.")]),
+    ("device-attribute", DEVICE),
+    ("mode", &[("offset", "Where this bank begins to take its outputs. Without it the search chooses.")]),
+    ("cable", CABLE),
+    ("run-attribute", &[("dead", "Lines that do not work: nothing may use them.")]),
+    ("reserved", &[("reserved", "Lines kept for something else: nothing may use them.")]),
+    ("place", PLACE),
+    ("words", WORDS),
+    ("to", TO),
+    ("input-attribute", INPUT),
+    ("pickup", PICKUP),
+    ("row-attribute", ROW),
+    ("output-attribute", &[("of", "What the mix carries: sources, groups, or `all inputs but …`.")]),
+    ("use", USE),
+    ("carrier", &[("carrier", "How signals travel between ports: slots by rate, length, what the cable wants.")]),
+    ("carrier-row", CARRIER),
+    ("kind", &[("kind", "A kind of microphone or line: its level, what it makes of 48 V.")]),
+    ("kind-row", KIND),
+    ("feed", FEED),
+    ("mic", &[("mic", "A microphone by its own name, with its kind and what was measured of it.")]),
+    ("mic-row", MIC),
+    ("model", MODEL),
+    ("model-row", MODEL_ROW),
+    ("bank-fact", BANK),
+    ("port", PORT),
+    ("passes", PASSES),
+    ("rides", RIDES),
+    ("takes", TAKES),
+    ("copies", COPIES),
+    ("route", ROUTE),
+    ("how", HOW),
+    ("block", &[("block", "A named block of unlike points, which routes can name.")]),
+    ("reserved-slots", RESERVED_SLOTS),
 ];
 
-/// What a word says where it stands; empty for the little words between.
+const GEAR: Words = &[
+    ("desk", "A mixing desk, with the model that it is."),
+    ("console", "The same as `desk`."),
+    ("box", "A stage box: sockets on stage at the end of a link."),
+    ("hub", "A hub for personal monitors: plays the numbered feeds of its desk."),
+    ("snake", "A sub-snake: lines that are plugged straight into another device."),
+    ("split", "A split: every line goes on by several legs, direct or behind transformers."),
+    ("recorder", "A recorder on links of its own. It follows the channels of the desk that it hangs on."),
+    ("outside", "Gear that others bring, with the banks that it offers."),
+];
+
+const SHOW: Words = &[
+    ("show", "The show's title, venue and date. A file that says it is the first file of a show."),
+    ("at", "The venue."),
+    ("on", "The date."),
+];
+
+const INCLUDE: Words = &[
+    ("include", "Brings another file in, by its path from this one's folder. Twice counts once."),
+    ("outside", "The file may stand above the folder of the show's folder."),
+];
+
+const SAME: Words = &[
+    ("inputs", "The input list of a desk."),
+    ("same", "`same as`: another desk's list, row for row."),
+    ("as", "`same as`: another desk's list, row for row."),
+];
+
+const SOURCES: Words = &[
+    ("all", "`all inputs`: every source. In a mix those on its desk's channels."),
+    ("inputs", "`all inputs`: every source. In a mix those on its desk's channels."),
+    ("but", "All of them but these."),
+];
+
+const RECORD: Words = &[
+    ("record", "What is recorded: track n takes what channel n takes, at the preamp."),
+    ("on", "The desk or recorder."),
+    ("for", "How long it runs."),
+];
+
+const KEEP: Words = &[
+    ("keep", "A source that must never arrive there: proven, or shown where it leaks."),
+    ("out", "`out of`: where it must never arrive."),
+    ("of", "`out of`: where it must never arrive."),
+];
+
+const SET: Words = &[
+    ("set", "A pin: these points are fed by those, and the search does not move it."),
+    ("from", "What feeds them, in order."),
+];
+
+const ACT: Words = &[
+    ("act", "What one act has of its own. What stands outside acts holds in all of them."),
+    ("from", "When it begins."),
+    ("to", "When it ends, after midnight too."),
+];
+
+const REACHES: Words =
+    &[("reaches", "The source must arrive there."), ("not", "`not reaches`: it must never arrive there.")];
+
+const SPARE_INPUTS: Words = &[
+    ("spare", "`spare inputs`: how many inputs stay free."),
+    ("inputs", "`spare inputs`: how many inputs stay free."),
+    ("on", "On which box, or on each."),
+    ("each", "`each box`: every one of them."),
+    ("box", "`each box`: every one of them."),
+    ("at", "`at least`: the fewest that stay free."),
+    ("least", "`at least`: the fewest that stay free."),
+];
+
+const LATENCY: Words = &[
+    ("latency", "The time from a source to an end, all hops together."),
+    ("from", "Where it begins."),
+    ("to", "Where it ends."),
+    ("under", "The most that it may take."),
+];
+
+const ALLOW: Words = &[
+    ("allow", "Silences a warning or note about a thing, with the reason."),
+    ("on", "The thing that it is about."),
+    ("because", "The reason, which `allow` must give."),
+];
+
+const CHANGE: Words = &[
+    ("change", "Replaces the attributes named of something that is declared elsewhere."),
+    ("input", "A row of an input list, by its name."),
+    ("channel", "Other channels."),
+    ("output", "A row of an output list, by its mix."),
+    ("personal", "Personal-monitor feeds, by their numbers."),
+    ("of", "Other contents or members."),
+    ("link", "A link, by its ends."),
+    ("to", "The other end."),
+    ("loom", "A run of lines, by its first end."),
+    ("group", "A group, whose members are replaced."),
+    ("rate", "The show's rate."),
+    ("clock", "The show's clock."),
+];
+
+const WITHOUT: Words = &[
+    ("without", "Takes out something that is declared elsewhere. It renumbers nothing."),
+    ("input", "A row of an input list, by its name."),
+    ("output", "A row of an output list, by its mix."),
+    ("personal", "Personal-monitor feeds, by their numbers."),
+    ("link", "A link, by its ends."),
+    ("to", "The other end."),
+    ("loom", "A run of lines, by its first end."),
+    ("group", "A group. Its sources stay."),
+    ("act", "An act, with all that it has of its own."),
+    ("record", "Every `record` that was taken over."),
+    ("rate", "The show's rate."),
+    ("clock", "The show's clock."),
+];
+
+const DEVICE: Words = &[
+    ("is", "The model that it is."),
+    ("on", "The port that it hangs on."),
+    ("redundant", "A second cable to another port, which carries what the main one carries."),
+    ("offset", "The slot where its outputs begin. Without it the search chooses one."),
+    ("slot", "The slot where its own inputs ride, on a model that rides at a setting."),
+    ("gain", "`gain by`: the desk that sets the gains of its preamps. The others trim."),
+    ("by", "`gain by`: the desk that sets the gains of its preamps. The others trim."),
+    ("lifted", "Legs of a split whose ground is lifted. No protective earth is ever lifted."),
+    ("space", "What is free on what it records to."),
+    ("clock", "What it runs on, where that is not its link: `internal`, or `external` and which."),
+    ("internal", "It runs on its own clock."),
+    ("external", "It runs on a clock that is wired to it."),
+    ("rate", "It runs at another rate than the show's."),
+    ("converts", "A sample-rate converter stands at its digital lines."),
+    ("backup", "`backup of`: it takes over where that one fails. Both must run on one clock."),
+    ("of", "`backup of`: it takes over where that one fails. Both must run on one clock."),
+    ("supply", "The mains supply that it is plugged into. Supplies and earth are for licensed people."),
+];
+
+const CABLE: Words = &[
+    ("cable", "The length of its cable, its parts joined by `+`."),
+    ("screened", "The cable is screened."),
+    ("locking", "The cable's connectors lock."),
+];
+
+const PLACE: Words = &[
+    ("at", "Where it stands: one of the nine stage places, metres, or a text."),
+    ("place", "Where it stands: one of the nine stage places, metres, or a text."),
+    ("USR", "Upstage right. Left and right are the performer's."),
+    ("USC", "Upstage centre."),
+    ("USL", "Upstage left. Left and right are the performer's."),
+    ("SR", "Stage right. Left and right are the performer's."),
+    ("C", "Centre stage."),
+    ("SC", "Centre stage."),
+    ("SL", "Stage left. Left and right are the performer's."),
+    ("DSR", "Downstage right, near the audience. Left and right are the performer's."),
+    ("DSC", "Downstage centre, near the audience."),
+    ("DSL", "Downstage left, near the audience. Left and right are the performer's."),
+];
+
+const WORDS: Words = &[("who", "Who plays, sings or hears it."), ("note", "A remark for the sheets.")];
+
+const TO: Words =
+    &[("to", "The sockets that it must reach, one for each."), ("and", "Begins another full list: it goes there too.")];
+
+const INPUT: Words = &[
+    ("from", "The socket that it is plugged into. `any` leaves the socket to the compiler."),
+    ("any", "The compiler finds a free socket, and keeps it from act to act where it can."),
+    ("via", "A bank that the signal must pass, such as the leg of a split."),
+    ("phantom", "It gets 48 V. Mute the outputs before it is switched or anything is plugged."),
+    ("48V", "The same as `phantom`. Mute the outputs before it is switched or anything is plugged."),
+    ("48", "The same as `phantom`. Mute the outputs before it is switched or anything is plugged."),
+    ("V", "The same as `phantom`. Mute the outputs before it is switched or anything is plugged."),
+    ("gain", "The gain of the preamp on the way to this desk."),
+    ("pad", "The pad of the preamp on the way to this desk is in."),
+    ("stand", "The stand: tall, short, clip, straight or none."),
+    ("tall", "A tall stand with a boom."),
+    ("short", "A short stand."),
+    ("clip", "A clip on the instrument, and no stand."),
+    ("straight", "A straight stand."),
+    ("none", "No stand."),
+    ("level", "How loud it gets at the microphone, as sound pressure."),
+    ("pickup", "What the instrument gives to its DI: passive, piezo, active or line."),
+    ("lifted", "The ground lift of this DI is on. No protective earth is ever lifted."),
+    ("spare", "A channel or socket kept ready. `spare for` says what it stands in for."),
+    ("for", "What it stands in for."),
+    ("polarity", "`polarity inverted`: the channel turns its polarity over."),
+    ("inverted", "`polarity inverted`: the channel turns its polarity over."),
+    ("ears-only", "It goes to in-ears, personal feeds and tracks, and nowhere else."),
+    ("data", "Time code or a tone: its own track, and no mix."),
+];
+
+const PICKUP: Words = &[
+    ("passive", "A passive pickup."),
+    ("piezo", "A piezo pickup."),
+    ("active", "An active pickup."),
+    ("line", "A line level."),
+];
+
+const ROW: Words = &[
+    ("stereo", "Left and right of one thing, on two numbers."),
+    ("priority", "How much the row matters where not all can hold: must, should or may."),
+    ("must", "It comes before all that is not `must`."),
+    ("should", "The usual priority."),
+    ("may", "It is given up first."),
+];
+
+const USE: Words = &[
+    ("pa", "The main loudspeakers for the audience. In a `keep`: all that the audience hears."),
+    ("sub", "Subwoofers, to the audience."),
+    ("fill", "Fills, to the audience."),
+    ("delay", "Delayed loudspeakers, to the audience."),
+    ("wedge", "A floor monitor on stage."),
+    ("side-fill", "A side fill on stage."),
+    ("in-ears", "In-ear monitors, heard by one performer alone. Keep levels safe for hearing."),
+    ("broadcast", "To a truck or a stream, outside."),
+    ("press", "To the press, outside."),
+    ("relay", "To other rooms, outside."),
+    ("hearing-loop", "To a hearing loop, outside."),
+    ("record", "To a recorder that others bring."),
+    ("effects", "To an effects unit."),
+    ("comms", "To the crew's intercom."),
+];
+
+const CARRIER: Words = &[
+    ("slots", "How many signals it carries each way, at a rate."),
+    ("at", "The rate that this number holds at."),
+    ("length", "The longest cable."),
+    ("screened", "It wants a screened cable."),
+    ("locking", "It wants connectors that lock."),
+    ("latency", "The time that one hop takes."),
+];
+
+const KIND: Words = &[
+    ("signal", "The level that it gives: mic, line, instrument."),
+    ("phantom", "What it makes of 48 V: needs it, tolerates it, or must never have it."),
+    ("needs", "Silent without 48 V."),
+    ("tolerates", "Works with 48 V and without."),
+    ("never", "48 V can damage it, or is of no use to it."),
+    ("suits", "Of a DI, the pickups that it is made for."),
+    ("data", "No sound that anybody may hear: in no mix."),
+    ("talkback", "Speech to the crew and the stage: to no audience."),
+    ("mains", "What gives it has a switch of its own, and is switched on before what it feeds."),
+];
+
+const FEED: Words = &[
+    ("feed", "Whether one kind of signal may feed another: fine, warn or error."),
+    ("to", "What it is plugged into."),
+    ("fine", "Nothing is said."),
+    ("warn", "It is warned of, with the text."),
+    ("error", "It cannot be, by the text."),
+];
+
+const MIC: Words = &[
+    ("kind", "What kind of microphone it is."),
+    ("sensitivity", "What it gives at 94 dB SPL, in mV/Pa."),
+    ("needs", "The current that it draws from 48 V."),
+    ("max", "The loudest that it takes."),
+    ("note", "A remark for the sheets."),
+];
+
+const MODEL: Words = &[
+    ("model", "A model of gear: banks, ports, and what may feed what inside."),
+    ("like", "All of that model, then what is said here."),
+];
+
+const MODEL_ROW: Words = &[
+    ("pairs", "Stereo pairs of these banks start on odd numbers."),
+    ("latency", "The time from a socket to a port or back, or through a desk."),
+    ("phantom", "`phantom limit`: the current that all its 48 V switches give together."),
+    ("limit", "`phantom limit`: the current that all its 48 V switches give together."),
+    ("draws", "The mains power that it takes."),
+    ("strip", "So many letters a channel strip of the desk shows."),
+    ("converts", "A sample-rate converter stands at its digital lines."),
+    ("label", "How sheets call it."),
+];
+
+const BANK: Words = &[
+    ("in", "Sockets where sources and lines arrive. Of 48 V: `in groups of N`."),
+    ("out", "Sockets where signals leave."),
+    ("inner", "Points inside, such as channels and tracks."),
+    ("origin", "Signals of its own, such as mixes and playback."),
+    ("end", "Signals end here, as in channels."),
+    ("gain", "The range of the preamps' gain."),
+    ("to", "The most that the range goes to."),
+    ("phantom", "Sockets with a 48 V switch: `each`, `in groups of N`, or `none`."),
+    ("each", "A switch for each socket."),
+    ("groups", "`in groups of N`: one switch for so many sockets."),
+    ("of", "`in groups of N`: one switch for so many sockets."),
+    ("none", "No 48 V."),
+    ("pad", "The preamps have a pad."),
+    ("clip", "The level at which the sockets clip."),
+    ("isolated", "Behind a transformer: it passes no 48 V."),
+];
+
+const PORT: Words = &[
+    ("port", "A port: its carrier, what it faces, whether it powers or needs power."),
+    ("to", "What it faces: a desk, the next box, or any."),
+    ("desk", "It faces a desk."),
+    ("next", "It faces the next box."),
+    ("any", "It faces either way."),
+    ("powers", "It gives power to what hangs on it."),
+    ("needs", "`needs power`: what it hangs on must power it."),
+    ("power", "`needs power`: what it hangs on must power it."),
+];
+
+const PASSES: Words = &[
+    ("passes", "What arrives at either port leaves by the other."),
+    ("one", "`one way`: only from the first to the second."),
+    ("way", "`one way`: only from the first to the second."),
+];
+
+const RIDES: Words = &[
+    ("rides", "Own inputs ride a port: stacked, from a slot that is set, or from a fixed one."),
+    ("stacked", "Behind the inputs of the boxes nearer the desk."),
+    ("at", "From this slot, or `at a setting`: from one of these."),
+    ("a", "`at a setting`: from one of these slots."),
+    ("setting", "`at a setting`: from one of these slots."),
+];
+
+const TAKES: Words = &[
+    ("takes", "Outputs play slots of a port, from an offset or a fixed slot."),
+    ("offset", "The slots from which it may begin."),
+    ("at", "The slot from which it begins."),
+    ("in", "`in mode`: only while the bank is set to that."),
+    ("mode", "`in mode`: only while the bank is set to that."),
+    ("first", "`first desk only`: plays only what the box's first desk puts there."),
+    ("desk", "`first desk only`: plays only what the box's first desk puts there."),
+    ("only", "`first desk only`: plays only what the box's first desk puts there."),
+];
+
+const COPIES: Words = &[
+    ("copies", "The bank repeats another."),
+    ("from", "The point of the other at which it begins."),
+    ("in", "`in mode`: only while the bank is set to that."),
+    ("mode", "`in mode`: only while the bank is set to that."),
+];
+
+const ROUTE: Words = &[
+    ("from", "What may feed a bank or the way out of a port."),
+    ("at", "`at most N`: so many may be fed by this at a time. Or at which rate."),
+    ("most", "`at most N`: so many points may be fed by this at a time."),
+];
+
+const HOW: Words = &[
+    ("in", "`in blocks of N`: N points at a time, from 1, N+1 and so on."),
+    ("blocks", "`in blocks of N`: N points at a time, from 1, N+1 and so on."),
+    ("of", "`in blocks of N`: N points at a time, from 1, N+1 and so on."),
+    ("one", "`one by one`: each point by itself."),
+    ("by", "`one by one`: each point by itself."),
+    ("straight", "Point n from point n, always."),
+];
+
+const RESERVED_SLOTS: Words = &[
+    ("reserved", "Slots that only that bank may ride."),
+    ("for", "The bank that they are kept for."),
+    ("at", "Only at this rate."),
+];
+
+/// What a word says where it stands; empty where the language has no such word there.
 pub(super) fn says(part: &str, word: &str) -> &'static str {
-    let find = |wanted: &str| WORDS.iter().find(|(part, said, _)| *part == wanted && *said == word);
-    find(part).or_else(|| find("")).map_or("", |(.., line)| line)
+    let find = |wanted: &str| {
+        let words = PARTS.iter().find(|(part, _)| *part == wanted).map(|(_, words)| *words)?;
+        words.iter().find(|(said, _)| *said == word).map(|(_, line)| *line)
+    };
+    find(part).or_else(|| find("")).unwrap_or("")
 }
 
-/// What a value is called in a row's columns, and what is to be written there.
-pub(super) fn called(thing: Thing) -> (&'static str, &'static str) {
-    use Thing::*;
-    match thing {
-        New => ("name", "a name of letters, digits and hyphens"),
-        Text => ("\"text\"", "a text in quotes"),
-        File => ("\"file\"", "the file's name, relative to this one"),
-        Number => ("number", "a whole number"),
-        Time => ("time", "a time such as 14:05"),
-        Date => ("date", "a date such as 2026-07-04"),
-        Quantity(_) => ("quantity", "a number and its unit"),
-        Desk => ("desk", "the desk; it may be left out where there is one"),
-        Device | DeviceOfWord => ("device", "a device's name"),
-        Recording => ("desk", "a desk or a recorder"),
-        Model => ("model", "a model"),
-        Again => ("name", "the source's name; one that another list has takes it once more"),
-        Source => ("source", "a source"),
-        SourceOrGroup => ("sources", "sources and groups"),
-        SourceOrPoint => ("what", "a source, or a bank and a number"),
-        PointOrUse => ("where", "a bank and a number, or a use such as pa"),
-        Group => ("group", "a group"),
-        Act => ("act", "an act"),
-        Mic => ("kind", "the microphone or DI, or its kind"),
-        Kind => ("kind", "a kind of microphone or DI"),
-        Signal => ("signal", "a kind of signal"),
-        Carrier => ("carrier", "a carrier"),
-        Rule => ("rule", "a rule's name"),
-        Use => ("uses", "uses such as pa"),
-        Attribute => ("attribute", "the attribute to take away"),
-        Port => ("port", "a device and its port"),
-        Plug => ("socket", "a box and a socket's number"),
-        Output => ("socket", "where it leaves: a device and a socket's number"),
-        RunFrom => ("points", "where the lines begin"),
-        RunTo => ("points", "where the lines end"),
-        Fed => ("points", "the points that are set"),
-        Feeds => ("points", "the points that they take"),
-        Leg => ("leg", "a leg of a split"),
-        Bank => ("bank", "a bank of the desk, such as mix"),
-        OutputNumber => ("number", "its number, or a range"),
-        Channel => ("channel", "the channel, or several"),
-        Feed => ("feed", "the feed's number"),
-        Offset | ModeOffset => ("slot", "the first slot"),
-        Slot => ("slot", "the first slot"),
-        ModeBank => ("bank", "a bank that has modes"),
-        Mode => ("mode", "its mode"),
-        Line => ("lines", "numbers of lines"),
-        Own => ("bank", "a bank of this model"),
-        OwnPort => ("port", "a port of this model"),
+/// The first sentence, for where there is a line of room.
+pub(super) fn in_short(part: &str, word: &str) -> &'static str {
+    let line = says(part, word);
+    line.split_once(". ").map_or(line, |(first, _)| first).trim_end_matches('.')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{PARTS, says};
+    use crate::editor::grammar::{self, Sign, is_a_word};
+    use crate::syntax::words;
+    use std::collections::BTreeSet;
+
+    /// By the part that each stands in; units are units of the grammar's numbers.
+    fn words_of_the_grammar() -> BTreeSet<(&'static str, &'static str)> {
+        let rows = grammar::ROWS.iter().filter_map(|name| grammar::row(name));
+        let wants = rows.flat_map(|row| row.whole(&[])).filter(|want| !want.unit);
+        wants
+            .filter_map(|want| match want.sign {
+                Sign::Word(word) if is_a_word(word) => Some((want.part, word)),
+                _ => None,
+            })
+            .collect()
+    }
+
+    #[test]
+    fn every_word_of_the_language_is_explained_wherever_it_stands_and_nothing_else() {
+        let written = words_of_the_grammar();
+        let unsaid: Vec<_> = written.iter().filter(|(part, word)| says(part, word).is_empty()).collect();
+        assert!(unsaid.is_empty(), "nothing says what these mean: {unsaid:?}");
+        for word in words::all() {
+            assert!(written.iter().any(|(_, known)| *known == word), "the grammar's page has no `{word}`");
+        }
+        let table = PARTS.iter().flat_map(|(part, words)| words.iter().map(move |(word, _)| (*part, *word)));
+        let said: Vec<_> = table.collect();
+        let read = |part: &str, word: &str| match part {
+            "" => written.iter().any(|(at, known)| *known == word && !said.contains(&(*at, word))),
+            _ => written.contains(&(part, word)),
+        };
+        let unread: Vec<_> = said.iter().filter(|(part, word)| !read(part, word)).collect();
+        assert!(unread.is_empty(), "no word of the grammar reads these: {unread:?}");
+        let once: BTreeSet<_> = said.iter().collect();
+        assert_eq!(once.len(), said.len(), "some word is explained twice");
+    }
+
+    #[test]
+    fn a_line_is_a_sentence_whose_first_one_is_short() {
+        for (part, words) in PARTS {
+            for (word, line) in *words {
+                let first = super::in_short(part, word);
+                assert!(line.ends_with('.') && first.chars().count() <= 90, "{part} {word}: {line}");
+            }
+        }
     }
 }

@@ -2,8 +2,8 @@
 
 use super::complete::row_at;
 use super::grammar::{Sign, Want, is_a_word};
-use super::says::{called, says};
-use super::things::thing;
+use super::says::says;
+use super::things::{called, thing};
 use crate::syntax::place;
 use std::ops::Range;
 

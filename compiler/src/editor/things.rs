@@ -177,6 +177,57 @@ fn of_gear(part: &str, word: &str, nth: u8) -> Option<Thing> {
     })
 }
 
+/// What a value is called in a row's columns, and what is to be written there.
+pub(super) fn called(thing: Thing) -> (&'static str, &'static str) {
+    use Thing::*;
+    match thing {
+        New => ("name", "a name of letters, digits and hyphens"),
+        Text => ("\"text\"", "a text in quotes"),
+        File => ("\"file\"", "the file's name, relative to this one"),
+        Number => ("number", "a whole number"),
+        Time => ("time", "a time such as 14:05"),
+        Date => ("date", "a date such as 2026-07-04"),
+        Quantity(_) => ("quantity", "a number and its unit"),
+        Desk => ("desk", "the desk; it may be left out where there is one"),
+        Device | DeviceOfWord => ("device", "a device's name"),
+        Recording => ("desk", "a desk or a recorder"),
+        Model => ("model", "a model"),
+        Again => ("name", "the source's name; one that another list has takes it once more"),
+        Source => ("source", "a source"),
+        SourceOrGroup => ("sources", "sources and groups"),
+        SourceOrPoint => ("what", "a source, or a bank and a number"),
+        PointOrUse => ("where", "a bank and a number, or a use such as pa"),
+        Group => ("group", "a group"),
+        Act => ("act", "an act"),
+        Mic => ("kind", "the microphone or DI, or its kind"),
+        Kind => ("kind", "a kind of microphone or DI"),
+        Signal => ("signal", "a kind of signal"),
+        Carrier => ("carrier", "a carrier"),
+        Rule => ("rule", "a rule's name"),
+        Use => ("uses", "uses such as pa"),
+        Attribute => ("attribute", "the attribute to take away"),
+        Port => ("port", "a device and its port"),
+        Plug => ("socket", "a box and a socket's number"),
+        Output => ("socket", "where it leaves: a device and a socket's number"),
+        RunFrom => ("points", "where the lines begin"),
+        RunTo => ("points", "where the lines end"),
+        Fed => ("points", "the points that are set"),
+        Feeds => ("points", "the points that they take"),
+        Leg => ("leg", "a leg of a split"),
+        Bank => ("bank", "a bank of the desk, such as mix"),
+        OutputNumber => ("number", "its number, or a range"),
+        Channel => ("channel", "the channel, or several"),
+        Feed => ("feed", "the feed's number"),
+        Offset | ModeOffset => ("slot", "the first slot"),
+        Slot => ("slot", "the first slot"),
+        ModeBank => ("bank", "a bank that has modes"),
+        Mode => ("mode", "its mode"),
+        Line => ("lines", "numbers of lines"),
+        Own => ("bank", "a bank of this model"),
+        OwnPort => ("port", "a port of this model"),
+    }
+}
+
 /// Whether a number belongs to a quantity: it is read with its unit.
 fn is_quantity(want: &Want) -> bool {
     matches!(want.sign, Sign::Number | Sign::Word("-" | "/")) && dimension(want.part, want.word).is_some()

@@ -4,7 +4,7 @@ use super::known::{self, Known, Offer, facts};
 use super::sockets::{self, Ask, Bank, Use};
 use super::{Here, Kind, how_many, last_of, plain, snippets};
 use crate::editor::grammar::{Row, Sign, Want};
-use crate::editor::says::says;
+use crate::editor::says::{in_short, says};
 use crate::editor::things::{Thing, dimension, thing};
 use crate::plan::Role;
 use crate::quantity::Unit;
@@ -66,7 +66,7 @@ impl<'t> Offers<'_, 't> {
             return None;
         }
         let kind = if want.part == "use" { Kind::Use } else { Kind::Word };
-        let offer = Offer::new(word, kind).detail(says(want.part, word));
+        let offer = explained(want.part, word, kind);
         let offer = match (want.part, word) {
             (_, "any") => offer.rank(ANY),
             ("to", "to") if want.opens || self.here.sort() == "output-row" => offer.rank(Kind::Use.rank() - 1),
@@ -215,7 +215,7 @@ impl<'t> Offers<'_, 't> {
     }
 
     fn uses(&self) -> Vec<Offer> {
-        OUTPUT_USES.iter().map(|word| Offer::new(*word, Kind::Use).detail(says("use", word))).collect()
+        OUTPUT_USES.iter().map(|word| explained("use", word, Kind::Use)).collect()
     }
 
     /// Attributes that a change could take away: those of its row.
@@ -225,7 +225,7 @@ impl<'t> Offers<'_, 't> {
         let opens = next.wants.iter().filter(|want| want.opens && !["no", "use"].contains(&want.part));
         let words =
             opens.filter_map(|want| Some((want, plain(want.sign)?))).filter(|(_, word)| !NOT_OFFERED.contains(word));
-        words.map(|(want, word)| Offer::new(word, Kind::Word).detail(says(want.part, word))).collect()
+        words.map(|(want, word)| explained(want.part, word, Kind::Word)).collect()
     }
 
     /// The last channel, feed or output of the row above.
@@ -382,4 +382,11 @@ impl<'t> Offers<'_, 't> {
         let modes = model.and_then(|model| Some(model.modes(model.bank(self.here.last())?)));
         modes.unwrap_or_default().into_iter().map(|mode| Offer::new(mode, Kind::Word).rank(0)).collect()
     }
+}
+
+/// A word with what it means: in short beside it, and whole where that says more.
+fn explained(part: &str, word: &str, kind: Kind) -> Offer {
+    let (short, whole) = (in_short(part, word), says(part, word));
+    let more = if whole.trim_end_matches('.') == short { "" } else { whole };
+    Offer::new(word, kind).detail(short).doc(more)
 }

@@ -2,8 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::indexing_slicing)]
 
 use super::{Insert, Item, Kind, complete};
-use crate::editor::grammar::{self, Sign, is_a_word};
-use crate::editor::says::says;
+use crate::editor::grammar::{self, Sign};
 use crate::editor::things::thing;
 use crate::project::{Disk, Files, InMemory};
 use crate::source::FileId;
@@ -300,20 +299,12 @@ fn an_act_sees_the_house_and_its_own() {
 }
 
 #[test]
-fn every_place_of_the_grammar_has_a_meaning_and_every_word_a_line() {
-    let mut unsaid = Vec::new();
+fn every_place_of_the_grammar_has_a_meaning() {
     for row in grammar::ROWS {
         for want in grammar::row(row).unwrap().whole(&[]) {
-            match want.sign {
-                Sign::Word(word) if want.opens && is_a_word(word) && !["48", "48V"].contains(&word) => {
-                    unsaid.extend(says(want.part, word).is_empty().then_some((want.part, word)));
-                }
-                Sign::Word(_) => {}
-                _ => assert!(thing(&want).is_some(), "{row}: {want:?}"),
-            }
+            assert!(matches!(want.sign, Sign::Word(_)) || thing(&want).is_some(), "{row}: {want:?}");
         }
     }
-    assert_eq!(unsaid, []);
 }
 
 fn examples() -> Vec<PathBuf> {

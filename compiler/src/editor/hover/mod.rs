@@ -10,17 +10,16 @@ mod rest;
 mod source;
 #[cfg(test)]
 mod tests;
-mod words;
 
-pub use words::{Where, meaning};
-
+use super::complete::{row_at, said};
+use super::grammar::Sign;
 use super::index::{Index, NameAt, Owner, Symbol};
-use super::spot::{self, RowAt, Spot};
+use super::says::says;
+use super::spot::{self, Spot};
 use crate::Compiled;
 use crate::plan::Table;
 use crate::source::{FileId, Span};
-use crate::syntax::TokenKind;
-use crate::syntax::ast::StatementKind;
+use crate::syntax::{TokenKind, place};
 
 /// What to show at a place.
 #[derive(Clone, PartialEq, Eq, Debug)]
@@ -50,7 +49,7 @@ pub fn hover(compiled: &Compiled, index: &Index, file: FileId, offset: u32) -> O
     }
     let named = index.at(file, offset);
     let named = named.and_then(|name| of_name(compiled, index, spot.as_ref(), name));
-    named.or_else(|| of_word(compiled, spot.as_ref(), file, offset))
+    named.or_else(|| of_word(compiled, file, offset))
 }
 
 fn of_name(compiled: &Compiled, index: &Index, spot: Option<&Spot>, name: &NameAt) -> Option<Hover> {
@@ -86,42 +85,19 @@ fn device_before(compiled: &Compiled, index: &Index, name: &NameAt) -> Option<St
     }
 }
 
-/// A word of the language, by where it stands.
-fn of_word(compiled: &Compiled, spot: Option<&Spot>, file: FileId, offset: u32) -> Option<Hover> {
+/// A word of the language, by where the grammar has it.
+fn of_word(compiled: &Compiled, file: FileId, offset: u32) -> Option<Hover> {
     let (parsed, text) = (compiled.parsed.get(&file)?, &compiled.sources.get(file)?.text);
     let mut touching = parsed.tokens.iter().filter(|token| token.start <= offset && offset <= token.end);
     let token = touching.find(|token| token.kind == TokenKind::Word)?;
-    let word = token.text(text);
+    let (row, mut row_said) = row_at(text, &place(text, token.end as usize)?)?;
+    row_said.extend(said(token, text));
+    let (_, word) = *row_said.last()?;
+    let taken = row.after(&row_said).last;
+    let of_word = taken.iter().filter(|want| !want.unit && matches!(want.sign, Sign::Word(known) if known == word));
+    let means = of_word.map(|want| says(want.part, word)).find(|line| !line.is_empty())?;
     let span = Span { file, start: token.start, end: token.end };
-    let places: &[Where] = match spot {
-        None => &[Where::Statement],
-        Some(spot) if spot.statement.word == span => &[Where::Statement],
-        Some(spot) => places(spot),
-    };
-    let means = places.iter().find_map(|place| meaning(*place, word))?;
-    Some(Hover { span, title: word.to_string(), parts: vec![Part::Line(means.to_string())] })
-}
-
-/// The lists of words that count in a row, first the likeliest.
-fn places(spot: &Spot) -> &'static [Where] {
-    match (&spot.statement.kind, spot.row) {
-        (_, RowAt::Input(_)) => &[Where::Input, Where::Place, Where::Head],
-        (_, RowAt::Output(_)) => &[Where::Output, Where::Use, Where::Place, Where::Head],
-        (_, RowAt::Personal(_)) => &[Where::Output, Where::Place, Where::Head],
-        (_, RowAt::Item) => &[Where::Model, Where::Bank],
-        (StatementKind::Device(_) | StatementKind::Link { .. } | StatementKind::Loom { .. }, _) => {
-            &[Where::Device, Where::Place, Where::Head]
-        }
-        (StatementKind::SpareCable(_), _) => &[Where::Device, Where::Head],
-        (StatementKind::Mic(_), _) => &[Where::Mic],
-        (StatementKind::Kind(_), _) => &[Where::Kind],
-        (StatementKind::Carrier(_), _) => &[Where::Carrier],
-        (StatementKind::Keep { .. } | StatementKind::Expect(_), _) => &[Where::Head, Where::Use],
-        (StatementKind::Change { .. } | StatementKind::Without { .. }, _) => {
-            &[Where::Change, Where::Input, Where::Output, Where::Device, Where::Use, Where::Place, Where::Head]
-        }
-        _ => &[Where::Head],
-    }
+    Some(Hover { span, title: token.text(text).to_string(), parts: vec![line(means)] })
 }
 
 fn line(text: impl Into<String>) -> Part {
