@@ -3,7 +3,7 @@
 
 use calamine::{Data, Reader, Xlsx, open_workbook_from_rs};
 use fantail::project::{Disk, InMemory};
-use fantail::sheets::{Form, Pack, Part, pack, write};
+use fantail::sheets::{Form, Manifest, Pack, Part, pack, write};
 use fantail_tests::sized;
 use std::collections::BTreeSet;
 use std::io::Cursor;
@@ -179,5 +179,17 @@ fn files_have_names_of_their_own() {
                 file.name
             );
         }
+    }
+}
+
+#[test]
+fn the_list_of_a_pack_suits_its_schema() {
+    let schema = serde_json::from_str(include_str!("../../grammar/pack.schema.json")).unwrap();
+    let schema = jsonschema::draft202012::new(&schema).unwrap();
+    for (name, pack) in packs() {
+        let files: Vec<_> = Form::ALL.iter().flat_map(|form| write(&pack, *form)).collect();
+        let list = serde_json::from_slice(&Manifest::of(&pack, &files).file().bytes).unwrap();
+        let faults: Vec<String> = schema.iter_errors(&list).map(|fault| fault.to_string()).collect();
+        assert_eq!(faults, Vec::<String>::new(), "{name}");
     }
 }
