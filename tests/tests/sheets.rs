@@ -8,6 +8,7 @@ use fantail_tests::sized;
 use std::collections::BTreeSet;
 use std::io::Cursor;
 use std::path::Path;
+use std::sync::LazyLock;
 
 fn pack_of(text: &str) -> Pack {
     let files = InMemory::default().with("show.fantail", text);
@@ -55,7 +56,12 @@ const EXAMPLES: &[&str] = &[
     "theatre/salt-road.fantail",
 ];
 
-fn packs() -> Vec<(String, Pack)> {
+fn packs() -> &'static [(String, Pack)] {
+    static PACKS: LazyLock<Vec<(String, Pack)>> = LazyLock::new(made);
+    &PACKS
+}
+
+fn made() -> Vec<(String, Pack)> {
     let examples = Path::new(env!("CARGO_MANIFEST_DIR")).with_file_name("examples");
     let of_example = |root: &&str| (root.to_string(), pack(&fantail::compile(&examples.join(root), &Disk).plan));
     let mut packs: Vec<(String, Pack)> = EXAMPLES.iter().map(of_example).collect();
@@ -72,7 +78,7 @@ fn is_formula(text: &str) -> bool {
 #[test]
 fn tables_read_back_from_csv_as_they_stand() {
     for (name, pack) in packs() {
-        let files = write(&pack, Form::Csv);
+        let files = write(pack, Form::Csv);
         let tables: Vec<_> = pack.tables().collect();
         assert_eq!(files.len(), tables.len(), "{name}");
         assert!(!tables.is_empty(), "{name} has no tables");
@@ -98,7 +104,7 @@ fn tables_read_back_from_csv_as_they_stand() {
 #[test]
 fn tables_read_back_from_the_workbook_as_they_stand() {
     for (name, pack) in packs() {
-        let files = write(&pack, Form::Xlsx);
+        let files = write(pack, Form::Xlsx);
         let mut book: Xlsx<_> = open_workbook_from_rs(Cursor::new(files[0].bytes.clone())).unwrap();
         let names = book.sheet_names();
         let tables: Vec<_> = pack.tables().collect();
@@ -134,10 +140,9 @@ fn tables_read_back_from_the_workbook_as_they_stand() {
 
 #[test]
 fn the_same_plan_gives_the_same_bytes() {
-    for (name, one) in packs() {
-        let again = packs().into_iter().find(|(other, _)| *other == name).unwrap().1;
+    for ((name, one), (_, again)) in packs().iter().zip(made()) {
         for form in Form::ALL {
-            assert!(write(&one, *form) == write(&again, *form), "{name}: {form:?}");
+            assert!(write(one, *form) == write(&again, *form), "{name}: {form:?}");
         }
     }
 }
@@ -145,7 +150,7 @@ fn the_same_plan_gives_the_same_bytes() {
 #[test]
 fn no_name_ends_a_cell_in_markdown() {
     for (name, pack) in packs() {
-        for (file, sheet) in write(&pack, Form::Markdown).iter().zip(&pack.sheets) {
+        for (file, sheet) in write(pack, Form::Markdown).iter().zip(&pack.sheets) {
             let text = String::from_utf8(file.bytes.clone()).unwrap();
             let parts: Vec<usize> = sheet
                 .parts
@@ -168,7 +173,7 @@ fn no_name_ends_a_cell_in_markdown() {
 #[test]
 fn files_have_names_of_their_own() {
     for (name, pack) in packs() {
-        let files: Vec<_> = Form::ALL.iter().flat_map(|form| write(&pack, *form)).collect();
+        let files: Vec<_> = Form::ALL.iter().flat_map(|form| write(pack, *form)).collect();
         let names: BTreeSet<String> = files.iter().map(|file| file.name.to_lowercase()).collect();
         assert_eq!(names.len(), files.len(), "{name}");
         for file in &files {
@@ -187,8 +192,8 @@ fn the_list_of_a_pack_suits_its_schema() {
     let schema = serde_json::from_str(include_str!("../../grammar/pack.schema.json")).unwrap();
     let schema = jsonschema::draft202012::new(&schema).unwrap();
     for (name, pack) in packs() {
-        let files: Vec<_> = Form::ALL.iter().flat_map(|form| write(&pack, *form)).collect();
-        let list = serde_json::from_slice(&Manifest::of(&pack, &files).file().bytes).unwrap();
+        let files: Vec<_> = Form::ALL.iter().flat_map(|form| write(pack, *form)).collect();
+        let list = serde_json::from_slice(&Manifest::of(pack, &files).file().bytes).unwrap();
         let faults: Vec<String> = schema.iter_errors(&list).map(|fault| fault.to_string()).collect();
         assert_eq!(faults, Vec::<String>::new(), "{name}");
     }
