@@ -2,6 +2,7 @@
 //! sheet that the plan prints, or a line of the crew's check list. The page in `grammar/` is written from
 //! here; a test holds it to the rules and to the golden cases that it names.
 
+use fantail::sheets::reminders;
 use std::fmt::Write;
 
 /// What answers a situation.
@@ -105,13 +106,7 @@ const TABLE: &[(&str, Answer, &str)] = &[
         Rule("raw-to-loudspeakers"),
         "A11: a raw channel to a singer's ears",
     ),
-    (
-        "a box passes audio while its control is lost",
-        Paper(
-            "all mic-level lines of one box silent and its line-level ones heard: the box's control or 48 V, not each cable",
-        ),
-        "",
-    ),
+    ("a box passes audio while its control is lost", Paper(reminders::CONTROL_LOST), ""),
     (
         "the chain the other way round tomorrow",
         Language("sources are bound to a box and its socket by name"),
@@ -143,11 +138,7 @@ const TABLE: &[(&str, Answer, &str)] = &[
     ("two clock masters", Rule("second-clock"), "A21: two clock masters"),
     ("a house clock wired to each box", Rule("clock-wired-apart"), "A22: a house clock wired to each box"),
     ("playback at 44.1 kHz in a show at 48 kHz", Rule("rates-differ"), "A23: a player at another rate"),
-    (
-        "a digital device clips on all lines at once",
-        Paper("all lines of one digital device clip at once: suspect its clock, not the gain"),
-        "",
-    ),
+    ("a digital device clips on all lines at once", Paper(reminders::ALL_LINES_CLIP), ""),
     (
         "two players share time code and no clock",
         Rule("backup-on-another-clock"),
@@ -169,11 +160,7 @@ const TABLE: &[(&str, Answer, &str)] = &[
         "changeover: a ribbon where a condenser stood",
     ),
     ("an active DI with its ground lifted", Rule("lift-cuts-phantom"), "A33: an active DI with its ground lifted"),
-    (
-        "48 V switched while packs are in ears",
-        Paper("all 48 V on, meters seen, before in-ear packs go on; else mute, switch, wait"),
-        "",
-    ),
+    ("48 V switched while packs are in ears", Paper(reminders::BEFORE_PACKS), ""),
     (
         "a pair whose sides need different phantom",
         Language("phantom, gain and source stay with each side"),
@@ -190,11 +177,7 @@ const TABLE: &[(&str, Answer, &str)] = &[
         Rule("driven-by-first-desk-only"),
         "the wrong desk for a box's outputs",
     ),
-    (
-        "a loaded show expects the box elsewhere",
-        Paper("load the show, look for the boxes again, compare with the plan, then patch"),
-        "",
-    ),
+    ("a loaded show expects the box elsewhere", Paper(reminders::LOOK_FOR_BOXES), ""),
     ("the wrong leg of a split is lifted", Rule("nearest-leg-lifted"), "A40: the nearest leg lifted"),
     ("too many passive splits", Rule("too-many-legs"), "A41: five passive legs"),
     ("one side of a pair at another gain", Rule("pair-gains-differ"), "A42: keys left and right at unlike gains"),
@@ -209,11 +192,7 @@ const TABLE: &[(&str, Answer, &str)] = &[
         Language("a track takes what its channel takes, at the preamp"),
         "tracks follow the channels' sources",
     ),
-    (
-        "the recorder's medium is blank at the end",
-        Paper("a minute recorded and played back on each recorder before doors"),
-        "",
-    ),
+    ("the recorder's medium is blank at the end", Paper(reminders::PLAY_BACK), ""),
     ("the disk runs out", Rule("recorder-full"), "A47: 48 tracks for three hours"),
     (
         "a recorder pairs two tracks of its own accord",
@@ -221,11 +200,7 @@ const TABLE: &[(&str, Answer, &str)] = &[
         "A48: two tracks that are no pair",
     ),
     ("a record of the main mix lacks what is not in it", Rule("feed-lacks"), "A49: a record of the main mix"),
-    (
-        "a wedge plugged to the wrong mix",
-        Paper("speak into each mix, with someone at the wedge to confirm the place"),
-        "",
-    ),
+    ("a wedge plugged to the wrong mix", Paper(reminders::SPEAK_INTO_MIXES), ""),
     (
         "stereo in-ears counted as one output",
         Language("a stereo mix is two points, each with a socket"),
@@ -263,18 +238,14 @@ const TABLE: &[(&str, Answer, &str)] = &[
         Plan("each act says which sub-snake is on which lines"),
         "gear that one act brings",
     ),
-    (
-        "a guest's show file takes over the house outputs",
-        Paper("ask first, mains muted, house outputs kept from recall; compare the guest's outputs with the plan"),
-        "",
-    ),
+    ("a guest's show file takes over the house outputs", Paper(reminders::GUEST_FILE), ""),
     (
         "a change of patch that changes gains too",
         Plan("an act lists routes, plugs, 48 V and gain apart"),
         "A65: an act that moves a source and no gain",
     ),
     ("an input that nobody listed", Expect("expect spare inputs on each box at least 2"), "A66: no spare line"),
-    ("old labels left on", Paper("one strip for each act, dated; cable labels off at strike"), ""),
+    ("old labels left on", Paper(reminders::OLD_LABELS), ""),
     (
         "a support act wants shared drums on other channels",
         Language("a second row with the name is a double patch"),
@@ -285,16 +256,16 @@ const TABLE: &[(&str, Answer, &str)] = &[
     ("a link longer than its limit", Rule("cable-too-long"), "A71: two lengths and a coupler"),
     ("an office cable as a snake", Rule("cable-not-built-for-it"), "A72: a cable that is not screened"),
     ("a network switch in a point-to-point link", Rule("unlike-carriers"), "A73: a network switch in the link"),
-    ("a link cable pinched", Paper("the link cable on a way of its own, strain relief, no weight on it"), ""),
+    ("a link cable pinched", Paper(reminders::LINK_CABLE), ""),
     ("only one run of the link", Rule("single-run"), "A75: one run and no spare"),
     ("the redundant port used for another box", Rule("port-used-twice"), "A76: a box in the redundant port"),
     ("a name that fits two players", Rule("names-alike"), "A77: two guitars, one of them called guitar"),
     ("short labels that collide", Rule("labels-alike"), "A78: kick and keys on a short strip"),
     ("vocals scattered over the desk", Rule("group-scattered"), "A79: vocals here and there"),
     ("plot and list disagree", Language("places, list and plot come from one row"), "A80: a place said in the row"),
-    ("stale paper", Paper("the same date and version mark on every page"), ""),
-    ("what is unusual was never passed on", Paper("a page that says what is unusual about this show"), ""),
-    ("a label upside down, or at one end only", Paper("two labels for each cable, readable when plugged"), ""),
+    ("stale paper", Paper(reminders::SAME_MARK), ""),
+    ("what is unusual was never passed on", Paper(reminders::UNUSUAL), ""),
+    ("a label upside down, or at one end only", Paper(reminders::TWO_LABELS), ""),
     (
         "a source put into the middle",
         Language("taking a row out or adding one renumbers nothing"),
@@ -304,12 +275,8 @@ const TABLE: &[(&str, Answer, &str)] = &[
     ("the wrong kind of DI", Rule("di-does-not-suit"), "A86: a passive bass into a passive DI"),
     ("line level into a microphone input", Rule("level-mismatch"), "A87: a receiver at line level"),
     ("two microphones of one drum in opposite polarity", Rule("polarity-alike"), "A88: snare top and bottom"),
-    (
-        "a wrong plug found at line check",
-        Paper("say the source's name into its microphone; write down what was heard"),
-        "",
-    ),
-    ("gates hide a live line", Paper("gates off, or shout, at line check"), ""),
+    ("a wrong plug found at line check", Paper(reminders::SAY_THE_NAME), ""),
+    ("gates hide a live line", Paper(reminders::GATES_OFF), ""),
     (
         "power in the wrong order",
         Plan("steps of switching on along the signal, what makes the sound last; off in reverse"),

@@ -13,6 +13,7 @@ mod pictures;
 mod sheet;
 
 pub use forms::{File, Form, write};
+pub use lists::reminders;
 pub use manifest::{Manifest, Stale};
 pub use pictures::pattern;
 pub use sheet::*;

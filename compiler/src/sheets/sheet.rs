@@ -3,6 +3,7 @@
 
 use crate::plan::Plan;
 use serde::{Deserialize, Serialize};
+use std::borrow::Cow;
 
 /// All sheets of one show.
 #[derive(Clone, Debug, Default, Serialize)]
@@ -70,9 +71,10 @@ pub struct Table {
     pub rows: Vec<Row>,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Column {
-    pub name: &'static str,
+    /// Some are named after a device or an act.
+    pub name: Cow<'static, str>,
     pub look: Look,
 }
 
@@ -173,8 +175,8 @@ impl From<&str> for Cell {
 }
 
 impl Table {
-    pub fn new(columns: impl IntoIterator<Item = (&'static str, Look)>) -> Table {
-        let columns = columns.into_iter().map(|(name, look)| Column { name, look }).collect();
+    pub fn new<N: Into<Cow<'static, str>>>(columns: impl IntoIterator<Item = (N, Look)>) -> Table {
+        let columns = columns.into_iter().map(|(name, look)| Column { name: name.into(), look }).collect();
         Table { title: None, columns, rows: Vec::new() }
     }
 

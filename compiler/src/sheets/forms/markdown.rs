@@ -42,7 +42,7 @@ fn table_into(out: &mut String, table: &Table) {
         out.push_str(&format!("## {}\n\n", escaped(title)));
     }
     let line = |cells: Vec<String>| format!("| {} |\n", cells.join(" | "));
-    out.push_str(&line(table.columns.iter().map(|column| escaped(column.name)).collect()));
+    out.push_str(&line(table.columns.iter().map(|column| escaped(&column.name)).collect()));
     let right = |look: Look| if look == Look::Number { "---:" } else { "---" };
     out.push_str(&line(table.columns.iter().map(|column| right(column.look).to_string()).collect()));
     for row in &table.rows {

@@ -116,7 +116,7 @@ fn page(worksheet: &mut Worksheet, pack: &Pack, title: &str) -> Result<(), XlsxE
 fn write(worksheet: &mut Worksheet, table: &Table, looks: &Looks) -> Result<(), XlsxError> {
     let mut widths: Vec<usize> = table.columns.iter().map(|column| column.name.chars().count()).collect();
     for (at, column) in (0u16..).zip(&table.columns) {
-        worksheet.write_string_with_format(0, at, column.name, &looks.head)?;
+        worksheet.write_string_with_format(0, at, column.name.as_ref(), &looks.head)?;
     }
     for (line, row) in (1u32..).zip(&table.rows) {
         for ((at, cell), column) in (0u16..).zip(&row.cells).zip(&table.columns) {

@@ -3,11 +3,8 @@
 
 use super::super::known::Known;
 use super::super::sheet::{Cell, Look, Part, Row, Sheet, Sign, Table, Weight};
+use super::cautions;
 use crate::plan::{Bank, Device, Points, Role, point};
-
-/// How phantom power is handled as in common practice.
-const CAUTION: &str = "48 V: mute first. Plug, then switch it on, wait about 10 s, then open up. To unplug: off, wait, \
-                       unplug. None to a passive ribbon.";
 
 /// One sheet for each piece of gear on stage that has sockets.
 pub(super) fn sheets(known: &Known) -> Vec<Sheet> {
@@ -26,7 +23,7 @@ fn sheet(known: &Known, device: &Device) -> Sheet {
         reader: "stage crew",
         act: known.act.map(|act| act.act.clone()),
         large: true,
-        cautions: vec![CAUTION],
+        cautions: vec![cautions::PHANTOM],
         parts: tables.map(|table| Part::Table(table.without_empty_columns())).collect(),
     }
 }

@@ -1,0 +1,103 @@
+//! The show as a whole: the house and every act. Names that stand in one act alone are found here too.
+
+use super::super::known::Known;
+use crate::plan::{Act, Device, Plan, Plug, Setting, Source};
+use rustc_hash::FxHashMap;
+
+pub(super) struct Whole<'k, 'p> {
+    pub plan: &'p Plan,
+    pub house: &'k Known<'p>,
+    pub acts: &'k [Known<'p>],
+    sources: FxHashMap<&'p str, &'p Source>,
+    devices: FxHashMap<&'p str, &'p Device>,
+}
+
+/// Lists of the plan that hold together and stand in the plan once: those of every act, or those that one act adds.
+#[derive(Clone, Copy)]
+pub(super) struct Lists<'k, 'p> {
+    pub known: &'k Known<'p>,
+    pub plugs: &'p [Plug],
+    pub given: &'p [Plug],
+    pub sources: &'p [Source],
+    pub settings: &'p [Setting],
+    pub act: Option<&'p Act>,
+}
+
+impl<'k, 'p> Whole<'k, 'p> {
+    pub fn of(house: &'k Known<'p>, acts: &'k [Known<'p>]) -> Self {
+        let mut whole =
+            Whole { plan: house.plan, house, acts, sources: FxHashMap::default(), devices: FxHashMap::default() };
+        let plan = house.plan;
+        for source in plan.sources.iter().chain(plan.acts.iter().flat_map(|act| &act.sources)) {
+            whole.sources.entry(&source.source).or_insert(source);
+        }
+        for device in plan.devices.iter().chain(plan.acts.iter().flat_map(|act| &act.devices)) {
+            whole.devices.entry(&device.name).or_insert(device);
+        }
+        whole
+    }
+
+    /// What can hold at one time: each act, or the house where there are none.
+    pub fn scenes(&self) -> &'k [Known<'p>] {
+        if self.acts.is_empty() { std::slice::from_ref(self.house) } else { self.acts }
+    }
+
+    /// The house's own lists, then what each act adds to them: all of the plan, everything once.
+    pub fn lists(&self) -> impl Iterator<Item = Lists<'k, 'p>> {
+        let plan = self.plan;
+        let house = Lists {
+            known: self.house,
+            plugs: &plan.plugs,
+            given: &plan.given,
+            sources: &plan.sources,
+            settings: &plan.settings,
+            act: None,
+        };
+        let acts = self.acts.iter().filter_map(|known| {
+            let act = known.act?;
+            let (plugs, given, sources, settings) = (&act.plugs, &act.given, &act.sources, &act.settings);
+            Some(Lists { known, plugs, given, sources, settings, act: Some(act) })
+        });
+        std::iter::once(house).chain(acts)
+    }
+
+    /// Each device once, the house's first.
+    pub fn devices(&self) -> impl Iterator<Item = &'p Device> {
+        self.plan.devices.iter().chain(self.plan.acts.iter().flat_map(|act| &act.devices))
+    }
+
+    pub fn source(&self, name: &str) -> Option<&'p Source> {
+        self.sources.get(name).copied()
+    }
+
+    /// `Kick In` of `kick-in`, in whichever act it is.
+    pub fn label(&self, source: &str) -> String {
+        self.source(source).map_or_else(|| source.to_string(), |source| source.label.clone())
+    }
+
+    pub fn called(&self, device: &str) -> String {
+        let label = self.devices.get(device).and_then(|device| device.label.clone());
+        label.unwrap_or_else(|| device.to_string())
+    }
+
+    /// The model as people call it.
+    pub fn model(&self, device: &Device) -> String {
+        let label = self.plan.models.get(&device.model).and_then(|model| model.label.clone());
+        label.unwrap_or_else(|| device.model.clone())
+    }
+}
+
+/// `Kestrel Field`, else `kestrel`.
+pub(super) fn act_title(act: &Act) -> String {
+    act.title.clone().unwrap_or_else(|| act.act.clone())
+}
+
+/// `23:20 to 00:30`
+pub(super) fn times(act: &Act) -> String {
+    match (&act.from, &act.to) {
+        (Some(from), Some(to)) => format!("{from} to {to}"),
+        (Some(from), None) => format!("from {from}"),
+        (None, Some(to)) => format!("until {to}"),
+        (None, None) => String::new(),
+    }
+}
