@@ -1,6 +1,7 @@
 //! The plan's first draft: what the search found, written out as the plan's data with everything that
 //! follows from it. Whether it is true is for `verify` to say.
 
+mod among;
 mod power;
 mod promised;
 mod settings;

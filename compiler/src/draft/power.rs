@@ -3,28 +3,39 @@
 //! stands on mains and in which turn, and nothing of mains themselves: those are for licensed people.
 
 use crate::plan::{Plan, PowerStep, Powered, Role};
-use crate::rig::{LaneKind, LinkEnd, Model, Point, Rig, all_of};
+use crate::rig::{Device, LaneKind, LinkEnd, Model, Point, Rig, all_of};
 use crate::route::{Arrival, Origin, Solution};
 use crate::wants::{Scene, Source, Spot, Use};
+use petgraph::algo::kosaraju_scc;
+use petgraph::graph::DiGraph;
+use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What is switched on.
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 enum Gear {
     /// By the name of the source.
     Source(String),
     Device(String),
 }
 
-/// Who feeds whom in any act, and what makes the sound.
+impl Gear {
+    fn name(&self) -> &str {
+        let (Gear::Source(name) | Gear::Device(name)) = self;
+        name
+    }
+}
+
+/// Who feeds whom in any act, and what makes the sound. Gear is known by its place in `gear`.
 #[derive(Default)]
 struct Flow {
-    feeds: BTreeSet<(Gear, Gear)>,
+    gear: Vec<Gear>,
+    numbers: FxHashMap<Gear, usize>,
+    feeds: FxHashSet<(usize, usize)>,
     /// What a link joins, both ways round.
-    links: BTreeSet<(Gear, Gear)>,
-    gear: BTreeSet<Gear>,
+    links: FxHashMap<usize, Vec<usize>>,
     /// Of devices, those that pass nothing on and make sound of what they get.
-    sounding: BTreeSet<Gear>,
+    sounding: BTreeSet<String>,
     /// Sockets on which something makes sound that the plan does not know as a device.
     outputs: BTreeMap<(String, u32, u32), String>,
 }
@@ -41,49 +52,65 @@ pub fn power(scenes: &[Scene], solution: &Solution, plan: &Plan) -> Vec<PowerSte
 impl Flow {
     fn read(&mut self, scene: &Scene, arrivals: &[Arrival]) {
         let rig = &scene.rig;
-        let devices = (0u32..).zip(&rig.devices).filter(|(device, _)| on_mains(rig, *device));
-        self.gear.extend(devices.map(|(_, device)| Gear::Device(device.name.clone())));
-        let plugged = |source: &&Source| matches!(source.spot, Spot::Socket(_) | Spot::Any(_));
-        let own = scene.sources.iter().filter(plugged).filter(|source| has_a_switch(source));
-        self.gear.extend(own.map(|source| Gear::Source(source.name.clone())));
-        let rows = scene.outputs.iter().filter(|row| row.from != row.to);
-        let uses: BTreeMap<Point, Option<Use>> = rows.map(|row| (row.to, row.used_as)).collect();
+        let device = |(number, device): (u32, &Device)| on_mains(rig, number).then(|| device.name.clone());
+        let devices: Vec<Option<usize>> =
+            (0u32..).zip(&rig.devices).map(|entry| device(entry).map(|name| self.number(Gear::Device(name)))).collect();
+        let device = |number: u32| devices.get(number as usize).copied().flatten();
+        let plugged = |source: &Source| matches!(source.spot, Spot::Socket(_) | Spot::Any(_));
+        for source in scene.sources.iter().filter(|source| plugged(source) && has_a_switch(source)) {
+            self.number(Gear::Source(source.name.clone()));
+        }
         for arrival in arrivals {
             let source = match arrival.origin {
                 Origin::Source(source) => scene.source(source).filter(|source| has_a_switch(source)),
                 Origin::Point(_) => None,
             };
-            let source = source.map(|source| Gear::Source(source.name.clone()));
-            let devices = devices_on(rig, &arrival.path).into_iter().filter(|device| on_mains(rig, *device));
-            let devices = devices.map(|device| Gear::Device(rig.device_name(device).to_string()));
-            let way: Vec<Gear> = source.into_iter().chain(devices).collect();
-            let pairs = way.iter().zip(way.iter().skip(1)).filter(|(from, to)| from != to);
-            self.feeds.extend(pairs.map(|(from, to)| (from.clone(), to.clone())));
+            let source = source.map(|source| self.number(Gear::Source(source.name.clone())));
+            let way = source.into_iter().chain(devices_on(rig, &arrival.path).into_iter().filter_map(device));
+            let mut last = None;
+            for next in way {
+                if let Some(from) = last.replace(next).filter(|from| *from != next) {
+                    self.feeds.insert((from, next));
+                }
+            }
         }
-        self.follow_sound(rig, arrivals, &uses);
+        self.follow_sound(scene, arrivals);
+        let known = |end: LinkEnd| self.numbers.get(&Gear::Device(rig.device_name(end.device).to_string())).copied();
         for cable in &rig.cables {
-            let [one, two] = [cable.from, cable.to].map(|end| Gear::Device(rig.device_name(end.device).to_string()));
-            if self.gear.contains(&one) && self.gear.contains(&two) {
-                self.links.extend([(one.clone(), two.clone()), (two, one)]);
+            if let (Some(one), Some(two)) = (known(cable.from), known(cable.to)) {
+                self.links.entry(one).or_default().push(two);
+                self.links.entry(two).or_default().push(one);
             }
         }
     }
 
+    fn number(&mut self, gear: Gear) -> usize {
+        let next = self.gear.len();
+        let number = *self.numbers.entry(gear.clone()).or_insert(next);
+        if number == next {
+            self.gear.push(gear);
+        }
+        number
+    }
+
     /// From each output that is to be heard to what makes the sound, also where others' gear takes it and gives it on.
-    fn follow_sound(&mut self, rig: &Rig, arrivals: &[Arrival], uses: &BTreeMap<Point, Option<Use>>) {
-        let (mut passing, mut known) = (BTreeSet::new(), None);
-        while known != Some(passing.len()) {
-            known = Some(passing.len());
-            for arrival in arrivals {
-                let passed = matches!(arrival.origin, Origin::Point(point) if passing.contains(&point.device));
-                let heard = match uses.get(&arrival.end) {
-                    Some(used_as) => used_as.is_none_or(Use::sounds),
-                    None => {
-                        passed && rig.lane_at(arrival.end).is_some_and(|lane| lane.kind == LaneKind::Bank(Role::In))
-                    }
-                };
-                passing.extend(heard.then(|| self.sounds(rig, arrival.end)).flatten());
+    fn follow_sound(&mut self, scene: &Scene, arrivals: &[Arrival]) {
+        let rig = &scene.rig;
+        let rows = scene.outputs.iter().filter(|row| row.from != row.to);
+        let uses: FxHashMap<Point, Option<Use>> = rows.map(|row| (row.to, row.used_as)).collect();
+        let is_in = |end: Point| rig.lane_at(end).is_some_and(|lane| lane.kind == LaneKind::Bank(Role::In));
+        let mut given: FxHashMap<u32, Vec<Point>> = FxHashMap::default();
+        let mut open = Vec::new();
+        for Arrival { end, origin, .. } in arrivals {
+            match (uses.get(end), origin) {
+                (Some(used_as), _) if used_as.is_none_or(Use::sounds) => open.push(*end),
+                (None, Origin::Point(point)) if is_in(*end) => given.entry(point.device).or_default().push(*end),
+                _ => {}
             }
+        }
+        while let Some(end) = open.pop() {
+            let passing = self.sounds(rig, end);
+            open.extend(passing.and_then(|device| given.remove(&device)).into_iter().flatten());
         }
     }
 
@@ -98,15 +125,10 @@ impl Flow {
             }
             _ if lanes.iter().any(|lane| lane.kind != LaneKind::Bank(Role::In)) => return Some(end.device),
             _ => {
-                self.sounding.insert(Gear::Device(rig.device_name(end.device).to_string()));
+                self.sounding.insert(rig.device_name(end.device).to_string());
             }
         }
         None
-    }
-
-    /// No signal comes to it from other gear, nor goes to any.
-    fn is_idle(&self, gear: &Gear) -> bool {
-        matches!(gear, Gear::Device(_)) && !self.feeds.iter().any(|(from, to)| from == gear || to == gear)
     }
 }
 
@@ -144,21 +166,26 @@ fn devices_on(rig: &Rig, path: &[Point]) -> Vec<u32> {
 }
 
 fn steps(flow: &Flow, scenes: &[Scene], clock: Option<&str>) -> Vec<PowerStep> {
-    let turns = turns(flow);
-    let mut by_turn: BTreeMap<(bool, usize), Vec<&Gear>> = BTreeMap::new();
-    for gear in &flow.gear {
-        let sounds = flow.sounding.contains(gear);
-        let turn = if sounds { 0 } else { turns.get(gear).copied().unwrap_or(0) };
-        by_turn.entry((sounds, turn)).or_default().push(gear);
+    let idle = idle(flow);
+    let sounds = |gear: &Gear| matches!(gear, Gear::Device(name) if flow.sounding.contains(name));
+    let mut by_turn: BTreeMap<(bool, usize), Vec<usize>> = BTreeMap::new();
+    for ((number, gear), turn) in flow.gear.iter().enumerate().zip(turns(flow, &idle)) {
+        let sounds = sounds(gear);
+        by_turn.entry((sounds, if sounds { 0 } else { turn })).or_default().push(number);
+    }
+    let mut fed_by: FxHashMap<usize, Vec<usize>> = FxHashMap::default();
+    for (from, to) in &flow.feeds {
+        fed_by.entry(*to).or_default().push(*from);
     }
     let mut steps: Vec<PowerStep> = Vec::new();
     if !flow.outputs.is_empty() {
         by_turn.entry((true, 0)).or_default();
     }
-    for ((sounds, _), mut gear) in by_turn {
-        gear.sort_by_key(|gear| (!matches!(gear, Gear::Device(name) if Some(name.as_str()) == clock), *gear));
-        let why = if sounds { LAST.to_string() } else { why(flow, &gear) };
+    for ((sounds, _), numbers) in by_turn {
+        let why = if sounds { LAST.to_string() } else { why(flow, &numbers, &fed_by, &idle) };
         let mut step = PowerStep { why, ..PowerStep::default() };
+        let mut gear: Vec<&Gear> = numbers.iter().filter_map(|number| flow.gear.get(*number)).collect();
+        gear.sort_by_key(|gear| (!matches!(gear, Gear::Device(name) if Some(name.as_str()) == clock), *gear));
         for gear in gear {
             match gear {
                 Gear::Source(name) => step.sources.push(name.clone()),
@@ -178,34 +205,26 @@ fn steps(flow: &Flow, scenes: &[Scene], clock: Option<&str>) -> Vec<PowerStep> {
 const LAST: &str = "they make the sound: on last, off first";
 
 /// `fed by the sources, and by each other; nothing runs over the links of recorder`
-fn why(flow: &Flow, step: &[&Gear]) -> String {
-    let within = |gear: &Gear| step.contains(&gear);
+fn why(flow: &Flow, step: &[usize], fed_by: &FxHashMap<usize, Vec<usize>>, idle: &FxHashSet<usize>) -> String {
+    let within: FxHashSet<usize> = step.iter().copied().collect();
+    let feeders = || step.iter().filter_map(|gear| fed_by.get(gear)).flatten();
+    let each_other = feeders().any(|from| within.contains(from));
+    let others: BTreeSet<&Gear> =
+        feeders().filter(|from| !within.contains(from)).filter_map(|from| flow.gear.get(*from)).collect();
     let mut feeders: Vec<String> = Vec::new();
-    let mut each_other = false;
-    for (from, _) in flow.feeds.iter().filter(|(_, to)| within(to)) {
-        let name = match from {
-            _ if within(from) => {
-                each_other = true;
-                continue;
-            }
-            Gear::Source(_) => "the sources".to_string(),
-            Gear::Device(name) => name.clone(),
-        };
-        if !feeders.contains(&name) {
-            feeders.push(name);
+    for gear in others {
+        match gear {
+            Gear::Source(_) if feeders.is_empty() => feeders.push("the sources".to_string()),
+            Gear::Source(_) => {}
+            Gear::Device(name) => feeders.push(name.clone()),
         }
     }
     let by = all_of(&feeders);
-    let name = |gear: &&Gear| match gear {
-        Gear::Device(name) if flow.is_idle(gear) && flow.links.iter().any(|(from, _)| from == *gear) => {
-            Some(name.clone())
-        }
-        _ => None,
-    };
-    let idle: BTreeSet<String> = step.iter().filter_map(name).collect();
-    let idle: Vec<String> = idle.into_iter().collect();
+    let linked = step.iter().filter(|gear| idle.contains(gear) && flow.links.contains_key(gear));
+    let linked: BTreeSet<&Gear> = linked.filter_map(|gear| flow.gear.get(*gear)).collect();
+    let linked: Vec<String> = linked.into_iter().map(|gear| gear.name().to_string()).collect();
     let idle =
-        if idle.is_empty() { String::new() } else { format!("; nothing runs over the links of {}", all_of(&idle)) };
+        if linked.is_empty() { String::new() } else { format!("; nothing runs over the links of {}", all_of(&linked)) };
     let fed = match (feeders.is_empty(), each_other) {
         (true, false) => "no other gear feeds them".to_string(),
         (true, true) => "they feed each other, and no other gear feeds them".to_string(),
@@ -220,50 +239,60 @@ fn supply_of(scenes: &[Scene], name: &str) -> Option<String> {
     devices.find_map(|device| device.supply.as_ref().map(|supply| supply.value.clone()))
 }
 
+/// Devices of which no signal comes from other gear, nor goes to any.
+fn idle(flow: &Flow) -> FxHashSet<usize> {
+    let busy: FxHashSet<usize> = flow.feeds.iter().flat_map(|(from, to)| [*from, *to]).collect();
+    let devices = flow.gear.iter().enumerate().filter(|(_, gear)| matches!(gear, Gear::Device(_)));
+    devices.map(|(number, _)| number).filter(|number| !busy.contains(number)).collect()
+}
+
 /// The turn of each piece: after all that feeds it, and together with what it feeds in return.
-fn turns(flow: &Flow) -> BTreeMap<&Gear, usize> {
-    let mut next: BTreeMap<&Gear, Vec<&Gear>> = BTreeMap::new();
-    for (from, to) in &flow.feeds {
-        next.entry(from).or_default().push(to);
-    }
-    let reached: BTreeMap<&Gear, BTreeSet<&Gear>> = flow.gear.iter().map(|gear| (gear, beyond(gear, &next))).collect();
-    let leads = |from: &Gear, to: &Gear| reached.get(from).is_some_and(|beyond| beyond.contains(to));
-    let mut turns: BTreeMap<&Gear, usize> = flow.gear.iter().map(|gear| (gear, 0)).collect();
-    // Pieces that feed each other rise together, all others one step: so it ends.
-    let mut rising = true;
-    while rising {
-        rising = false;
-        for (from, to) in &flow.feeds {
-            let step = usize::from(!leads(to, from));
-            let least = turns.get(from).map_or(0, |turn| turn + step);
-            if let Some(turn) = turns.get_mut(to).filter(|turn| **turn < least) {
-                *turn = least;
-                rising = true;
+fn turns(flow: &Flow, idle: &FxHashSet<usize>) -> Vec<usize> {
+    let graph: DiGraph<(), (), usize> = DiGraph::from_edges(flow.feeds.iter().copied());
+    let mut turns = vec![0; flow.gear.len()];
+    // Pieces that feed each other come as one, and each such circle before what it feeds.
+    for circle in kosaraju_scc(&graph).into_iter().rev() {
+        let turn = circle.iter().filter_map(|gear| turns.get(gear.index())).max().copied().unwrap_or(0);
+        for fed in circle.iter().flat_map(|gear| graph.neighbors(*gear)) {
+            if let Some(of_fed) = turns.get_mut(fed.index()) {
+                *of_fed = (*of_fed).max(turn + 1);
+            }
+        }
+        for gear in &circle {
+            if let Some(of_it) = turns.get_mut(gear.index()) {
+                *of_it = turn;
             }
         }
     }
-    for gear in flow.gear.iter().filter(|gear| flow.is_idle(gear)) {
-        let turn = led_to(flow, gear).filter_map(|gear| turns.get(gear).copied()).min();
-        turns.insert(gear, turn.unwrap_or(0));
-    }
+    rest_of_links(flow, idle, &mut turns);
     turns
 }
 
-/// What the links of a piece that no signal passes lead to, by way of others such, and which some signal passes.
-fn led_to<'f>(flow: &'f Flow, idle: &'f Gear) -> impl Iterator<Item = &'f Gear> {
-    let mut next: BTreeMap<&Gear, Vec<&Gear>> = BTreeMap::new();
-    for (from, to) in flow.links.iter().filter(|(from, _)| flow.is_idle(from)) {
-        next.entry(from).or_default().push(to);
+/// What no signal passes comes on with the first of what its links lead to, by way of others such, and which some
+/// signal passes.
+fn rest_of_links(flow: &Flow, idle: &FxHashSet<usize>, turns: &mut [usize]) {
+    let sounds =
+        |gear: &usize| matches!(flow.gear.get(*gear), Some(Gear::Device(name)) if flow.sounding.contains(name));
+    let mut known = FxHashSet::default();
+    for gear in idle {
+        if !known.insert(*gear) {
+            continue;
+        }
+        let (mut group, mut next, mut turn) = (vec![*gear], 0, None::<usize>);
+        while let Some(at) = group.get(next) {
+            next += 1;
+            for near in flow.links.get(at).into_iter().flatten() {
+                if idle.contains(near) {
+                    group.extend(known.insert(*near).then_some(*near));
+                } else if !sounds(near) {
+                    turn = turn.into_iter().chain(turns.get(*near).copied()).min();
+                }
+            }
+        }
+        for gear in group {
+            if let Some(of_it) = turns.get_mut(gear) {
+                *of_it = turn.unwrap_or(0);
+            }
+        }
     }
-    beyond(idle, &next).into_iter().filter(|gear| !flow.is_idle(gear) && !flow.sounding.contains(*gear))
-}
-
-/// Everything that a piece leads to.
-fn beyond<'f>(gear: &'f Gear, next: &BTreeMap<&'f Gear, Vec<&'f Gear>>) -> BTreeSet<&'f Gear> {
-    let (mut found, mut open) = (BTreeSet::new(), vec![gear]);
-    while let Some(at) = open.pop() {
-        let fed = next.get(at).map(Vec::as_slice).unwrap_or_default();
-        open.extend(fed.iter().filter(|fed| found.insert(**fed)));
-    }
-    found
 }

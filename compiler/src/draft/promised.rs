@@ -9,7 +9,9 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Each row with such a mix, with what must not go into it, by index.
 pub fn promised(scene: &Scene) -> Vec<(&Output, BTreeSet<usize>)> {
     let mut near: BTreeMap<u32, BTreeSet<usize>> = BTreeMap::new();
-    let unsaid = scene.outputs.iter().filter(|output| is_unsaid(scene, output.from));
+    let given = scene.given();
+    let unsaid =
+        scene.outputs.iter().filter(|output| !given.contains_key(&output.from) && is_unsaid(scene, output.from));
     let each = unsaid.map(|output| {
         let desk = output.from.device;
         let near = near.entry(desk).or_insert_with(|| at_hand(scene, desk));
@@ -32,11 +34,10 @@ pub(super) fn promises(scene: &Scene) -> Vec<(Point, Promise)> {
         .collect()
 }
 
-/// An origin that no source stands for and whose contents no row says.
+/// An origin whose contents no row says.
 fn is_unsaid(scene: &Scene, from: Point) -> bool {
     let origin = scene.rig.lane_at(from).is_some_and(|lane| lane.kind == LaneKind::Bank(Role::Origin));
-    let given = scene.sources.iter().any(|source| source.spot == Spot::Origin(from));
-    origin && !given && scene.mixes.get(&from).is_none_or(|mix| mix.of.is_none())
+    origin && scene.mixes.get(&from).is_none_or(|mix| mix.of.is_none())
 }
 
 fn must_stay_out(scene: &Scene, index: usize, output: &Output) -> bool {

@@ -1,9 +1,10 @@
 //! The whole plan: what holds in every act above, what differs in each act below.
 
+use super::among::{Among, Entry};
 use super::power::power;
 use super::state::{State, state, wanted_text};
 use crate::diagnostics::Diagnostic;
-use crate::plan::{self, Plan, Setting, ShowHead, Wanted};
+use crate::plan::{self, Plan, ShowHead, Wanted};
 use crate::project::Show;
 use crate::quantity::recorded_bytes;
 use crate::rig::clocks::Clocks;
@@ -13,6 +14,7 @@ use crate::source::{Sources, Span};
 use crate::syntax::ast::{OwnClock, PhantomPolicy, Time};
 use crate::syntax::tidy::phrase;
 use crate::wants::{Recording, Scene, Target, recordings};
+use rustc_hash::FxHashSet;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The plan of a show whose wants were all satisfied. Without a whole solution only what is there is
@@ -46,19 +48,23 @@ pub fn draft(show: &Show, scenes: &[Scene], solution: &mut Solution) -> Plan {
 }
 
 /// Entries that stand in every state, in order. A key that repeats is an entry of its own.
-fn shared<K: Ord + Copy, T: Clone + PartialEq>(states: &[State], list: impl Fn(&State) -> &Vec<(K, T)>) -> Vec<T> {
+fn shared<K, T: Clone + Entry>(states: &[State], list: impl Fn(&State) -> &Vec<(K, T)>) -> Vec<T> {
     let Some((first, others)) = states.split_first() else { return Vec::new() };
-    let everywhere = |entry: &T| others.iter().all(|state| list(state).iter().any(|(_, other)| other == entry));
+    let others: Vec<Among<T>> = others.iter().map(|state| Among::new(list(state).iter().map(|(_, it)| it))).collect();
+    let everywhere = |entry: &T| others.iter().all(|other| other.contains(entry));
     list(first).iter().filter(|(_, entry)| everywhere(entry)).map(|(_, entry)| entry.clone()).collect()
 }
 
-fn own<K, T: Clone + PartialEq>(list: &[(K, T)], above: &[T]) -> Vec<T> {
+fn own<K, T: Clone + Entry>(list: &[(K, T)], above: &[T]) -> Vec<T> {
+    let above = Among::new(above);
     list.iter().filter(|(_, entry)| !above.contains(entry)).map(|(_, entry)| entry.clone()).collect()
 }
 
 fn act_of(scene: &Scene, state: &State, act: &crate::project::Act, plan: &Plan) -> plan::Act {
-    let devices = device_list(&scene.rig).into_iter().filter(|device| !plan.devices.contains(device)).collect();
-    let cables = cable_list(&scene.rig).into_iter().filter(|cable| !plan.cables.contains(cable)).collect();
+    let (above, mut devices) = (Among::new(&plan.devices), device_list(&scene.rig));
+    devices.retain(|device| !above.contains(device));
+    let (above, mut cables) = (Among::new(&plan.cables), cable_list(&scene.rig));
+    cables.retain(|cable| !above.contains(cable));
     plan::Act {
         act: act.name.value.clone(),
         title: act.title.as_ref().map(|title| title.value.clone()),
@@ -72,7 +78,7 @@ fn act_of(scene: &Scene, state: &State, act: &crate::project::Act, plan: &Plan) 
         spare_cables: own(&state.spare_cables, &plan.spare_cables),
         plugs: own(&state.plugs, &plan.plugs),
         given: own(&state.given, &plan.given),
-        settings: own::<_, Setting>(&state.settings, &plan.settings),
+        settings: own(&state.settings, &plan.settings),
         mixes: own(&state.mixes, &plan.mixes),
         promised: own(&state.promised, &plan.promised),
         signals: own(&state.signals, &plan.signals),
@@ -98,10 +104,14 @@ fn head(show: &Show, scenes: &[Scene]) -> Plan {
     let Some((first, others)) = scenes.split_first() else { return plan };
     plan.rate_hz = first.rig.rate_hz;
     plan.clock = first.rig.clock.map(|clock| first.rig.device_name(clock).to_string());
-    let in_all = |device: &plan::Device| others.iter().all(|scene| device_list(&scene.rig).contains(device));
-    plan.devices = device_list(&first.rig).into_iter().filter(in_all).collect();
-    let in_all = |cable: &plan::Cable| others.iter().all(|scene| cable_list(&scene.rig).contains(cable));
-    plan.cables = cable_list(&first.rig).into_iter().filter(in_all).collect();
+    plan.devices = device_list(&first.rig);
+    plan.cables = cable_list(&first.rig);
+    for scene in others {
+        let (devices, cables) = (device_list(&scene.rig), cable_list(&scene.rig));
+        let (devices, cables) = (Among::new(&devices), Among::new(&cables));
+        plan.devices.retain(|device| devices.contains(device));
+        plan.cables.retain(|cable| cables.contains(cable));
+    }
     for scene in scenes {
         plan.kinds.extend(kinds(scene));
         plan.mics.extend(mics(scene));
@@ -324,11 +334,12 @@ pub fn changes(show: &Show, sources: &Sources) -> Vec<plan::Change> {
 pub fn silences(scenes: &[Scene], solution: &Solution) -> Vec<Diagnostic> {
     let mut found = Vec::new();
     for (scene, arrivals) in scenes.iter().zip(&solution.arrivals) {
+        let heard: FxHashSet<Point> = arrivals.iter().map(|arrival| arrival.end).collect();
         let mut rows: BTreeMap<usize, Vec<(Point, Point)>> = BTreeMap::new();
         for want in &scene.wants {
             let Target::Point(point) = want.what else { continue };
             let origin = scene.rig.lane_at(point).is_some_and(|lane| lane.kind == LaneKind::Bank(plan::Role::Origin));
-            if !origin && !arrivals.iter().any(|arrival| arrival.end == want.end) {
+            if !origin && !heard.contains(&want.end) {
                 rows.entry(want.row).or_default().push((point, want.end));
             }
         }

@@ -52,6 +52,8 @@ pub struct Clocks {
     trees: Vec<usize>,
     /// Of each tree of two devices and more.
     leaders: BTreeMap<usize, u32>,
+    /// Of each tree with several desks of which no row says which gives the clock: those desks, by number.
+    undecided: BTreeMap<usize, Vec<u32>>,
 }
 
 impl Clocks {
@@ -76,7 +78,9 @@ impl Clocks {
         }
         let joined =
             |(tree, (_, device)): (usize, (Rank, u32))| (sizes.get(&tree) > Some(&1)).then_some((tree, device));
-        Clocks { trees, leaders: best.into_iter().filter_map(joined).collect() }
+        let leaders: BTreeMap<usize, u32> = best.into_iter().filter_map(joined).collect();
+        let undecided = undecided(rig, &trees, &leaders);
+        Clocks { trees, leaders, undecided }
     }
 
     /// The device that gives the clock where this one is joined to others by digital lines.
@@ -84,16 +88,9 @@ impl Clocks {
         self.leaders.get(self.trees.get(device as usize)?).copied()
     }
 
-    /// The desks of a tree of which no row says that one gives the clock, by number; none where one does.
-    pub fn undecided(&self, rig: &Rig) -> Vec<Vec<u32>> {
-        let said = |leader: u32| rig.clock == Some(leader) || rig.device(leader).is_some_and(|it| it.clock.is_some());
-        let desks = |tree: usize| {
-            let members = (0u32..).zip(&rig.devices).zip(&self.trees).filter(|(_, of)| **of == tree);
-            let desks = members.filter(|((_, device), _)| device.word == DeviceWord::Desk);
-            desks.map(|((number, _), _)| number).collect::<Vec<u32>>()
-        };
-        let open = self.leaders.iter().filter(|(_, leader)| !said(**leader));
-        open.map(|(tree, _)| desks(*tree)).filter(|desks| desks.len() > 1).collect()
+    /// The desks of each tree of which no row says that one gives the clock, by number.
+    pub fn undecided(&self) -> impl Iterator<Item = &[u32]> {
+        self.undecided.values().map(Vec::as_slice)
     }
 
     /// What a device counts by, in words: a device's name, also its own, or `external` with a clock's name. None
@@ -101,7 +98,8 @@ impl Clocks {
     pub fn text(&self, rig: &Rig, device: u32) -> Option<String> {
         let leader = self.leader(device);
         let is_desk = rig.device(device)?.word == DeviceWord::Desk;
-        let open = leader.is_some_and(|leader| self.undecided(rig).iter().any(|desks| desks.contains(&leader)));
+        let desks = self.trees.get(device as usize).and_then(|tree| self.undecided.get(tree));
+        let open = leader.zip(desks).is_some_and(|(leader, desks)| desks.contains(&leader));
         match self.runs_on(rig, device) {
             _ if open || (leader.is_none() && !is_desk) => None,
             Clock::Own(of) => Some(rig.device_name(of).to_string()),
@@ -118,6 +116,19 @@ impl Clocks {
         let leader = self.leader(device).unwrap_or(device);
         said(device).or_else(|| said(leader)).unwrap_or(Clock::Own(leader))
     }
+}
+
+fn undecided(rig: &Rig, trees: &[usize], leaders: &BTreeMap<usize, u32>) -> BTreeMap<usize, Vec<u32>> {
+    let said = |leader: u32| rig.clock == Some(leader) || rig.device(leader).is_some_and(|it| it.clock.is_some());
+    let open = |tree: &usize| leaders.get(tree).is_some_and(|leader| !said(*leader));
+    let mut desks: BTreeMap<usize, Vec<u32>> = BTreeMap::new();
+    for ((number, device), tree) in (0u32..).zip(&rig.devices).zip(trees) {
+        if device.word == DeviceWord::Desk && open(tree) {
+            desks.entry(*tree).or_default().push(number);
+        }
+    }
+    desks.retain(|_, desks| desks.len() > 1);
+    desks
 }
 
 /// Who leads: the show's clock, then a desk, each better where it says a clock of its own.

@@ -8,8 +8,9 @@ use super::switches::{Literal, Switch, SwitchId, Switches, Value, What, choices}
 use super::ways::{Finder, MOST_WAYS, Way, switches_of};
 use crate::diagnostics::Diagnostic;
 use crate::plan::Role;
-use crate::rig::{How, LaneKind, LinkEnd, Ride, Rig};
+use crate::rig::{How, LaneKind, LinkEnd, Point, Ride, Rig};
 use crate::wants::{Scene, Spot, Target, Want, WantKind};
+use rustc_hash::FxHashMap;
 use std::cell::Cell;
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
@@ -90,6 +91,7 @@ pub fn route(scenes: &[Scene], effort: &Effort, found: &mut Vec<Diagnostic>) -> 
             unreachable: &mut unreachable,
             not_recorded: &mut not_recorded,
             effort,
+            channels: on_channels(scene),
         };
         gathering.gather(&mut asked, &mut nogoods);
     }
@@ -127,6 +129,16 @@ struct Gathering<'a, 'b> {
     unreachable: &'b mut Vec<Unreachable>,
     not_recorded: &'b mut Vec<Unreachable>,
     effort: &'b Effort,
+    /// The channels on which rows want each thing.
+    channels: FxHashMap<Target, Vec<Point>>,
+}
+
+fn on_channels(scene: &Scene) -> FxHashMap<Target, Vec<Point>> {
+    let mut channels: FxHashMap<Target, Vec<Point>> = FxHashMap::default();
+    for want in scene.wants.iter().filter(|want| want.kind == WantKind::Channel) {
+        channels.entry(want.what).or_default().push(want.end);
+    }
+    channels
 }
 
 /// A set of literals that must not all hold, with the row that says so.
@@ -173,8 +185,7 @@ impl Gathering<'_, '_> {
 
     /// Whether a way leads over a channel on which a row wants the same.
     fn over_its_channel(&self, want: &Want, way: &Way) -> bool {
-        let same = |other: &&Want| other.kind == WantKind::Channel && other.what == want.what;
-        self.scene.wants.iter().filter(same).any(|channel| way.points.contains(&channel.end))
+        self.channels.get(&want.what).into_iter().flatten().any(|channel| way.points.contains(channel))
     }
 
     fn one(&mut self, want: &Want, finder: &mut Finder, asked: &mut Vec<Asked>) {

@@ -10,6 +10,7 @@ mod point;
 mod power;
 mod settings;
 mod state;
+mod turns;
 mod walk;
 
 use crate::plan::{Plan, Wanted};
@@ -104,6 +105,6 @@ pub fn verify(plan: &Plan, wanted: &[Wanted]) -> Vec<Difference> {
         compare::check(&state, plan, wanted, &mut differences);
         power.read(&state, plan);
     }
-    power.check(plan, &mut differences);
+    turns::check(&power, plan, &mut differences);
     differences
 }

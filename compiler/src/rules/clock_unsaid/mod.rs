@@ -18,7 +18,7 @@ pub fn check(facts: &Facts) -> Vec<Diagnostic> {
 }
 
 fn in_scene(seen: &Seen) -> Vec<Diagnostic> {
-    Clocks::of(seen.rig).undecided(seen.rig).iter().filter_map(|desks| told(seen, desks)).collect()
+    Clocks::of(seen.rig).undecided().filter_map(|desks| told(seen, desks)).collect()
 }
 
 fn told(seen: &Seen, desks: &[u32]) -> Option<Diagnostic> {
