@@ -87,7 +87,7 @@ fn tables_read_back_from_csv_as_they_stand() {
             assert!(text.ends_with("\r\n") && file.name.contains(&sheet.slug), "{name}: {}", file.name);
             let mut read = csv::ReaderBuilder::new().flexible(false).from_reader(file.bytes.as_slice());
             let head: Vec<String> = read.headers().unwrap().iter().map(String::from).collect();
-            assert_eq!(head, table.columns.iter().map(|column| column.name).collect::<Vec<_>>());
+            assert_eq!(head, table.columns.iter().map(|column| &*column.name).collect::<Vec<_>>());
             let rows: Vec<Vec<String>> =
                 read.records().map(|row| row.unwrap().iter().map(String::from).collect()).collect();
             assert_eq!(rows.len(), table.rows.len());

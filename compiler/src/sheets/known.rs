@@ -166,6 +166,14 @@ impl<'p> Known<'p> {
         cables.find_map(|cable| joined(&cable.to, &cable.from, &at)).unwrap_or_else(|| name.to_string())
     }
 
+    /// The name at the other end of a link of the slot that a way calls by this one.
+    pub fn slot_there(&self, name: &str) -> Option<String> {
+        let at = Points::read(name)?;
+        let links = self.cables_at(at.device, at.bank).iter().filter(|cable| !cable.from.contains(' '));
+        let main = links.filter(|cable| cable.used_as == "main");
+        main.filter_map(|cable| joined(&cable.from, &cable.to, &at)).next()
+    }
+
     /// The point at the cable's `to` end that is one with this one at its `from` end.
     pub fn far_end(&self, name: &str) -> Option<String> {
         let at = Points::read(name)?;

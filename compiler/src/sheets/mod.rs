@@ -9,6 +9,7 @@ mod known;
 mod lists;
 mod manifest;
 mod mark;
+mod paths;
 mod pictures;
 mod sheet;
 
@@ -18,7 +19,7 @@ pub use manifest::{Manifest, Stale};
 pub use pictures::pattern;
 pub use sheet::*;
 
-use crate::plan::Plan;
+use crate::plan::{Act, Plan};
 use known::Known;
 
 /// Everything that the crew of a show is handed, in the order of the book.
@@ -26,7 +27,14 @@ pub fn pack(plan: &Plan) -> Pack {
     let house = Known::house(plan);
     let acts: Vec<Known> = plan.acts.iter().map(|act| Known::act(plan, act)).collect();
     let sheets = lists::all(&house, &acts);
-    Pack { head: Head::of(plan), mark: mark::of_plan(plan), sheets: named_apart(sheets) }
+    let called = |act: &Act| (act.act.clone(), act.title.clone().unwrap_or_else(|| act.act.clone()));
+    Pack {
+        head: Head::of(plan),
+        mark: mark::of_plan(plan),
+        sheets: named_apart(sheets),
+        acts: plan.acts.iter().map(called).collect(),
+        paths: paths::all(plan, &house, &acts),
+    }
 }
 
 /// Sheets go by their slugs: two of one slug would be one file, on disks that know no capitals too.

@@ -12,6 +12,23 @@ pub struct Pack {
     /// The version mark of the plan, printed on every page.
     pub mark: String,
     pub sheets: Vec<Sheet>,
+    /// The acts in the order of the day, by name, each with how people call it.
+    pub acts: Vec<(String, String)>,
+    /// Where each source goes, in the house and in each act.
+    pub paths: Vec<PathOf>,
+}
+
+/// Everything that one source passes.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct PathOf {
+    pub source: String,
+    pub label: String,
+    /// The act that it holds in; without one it holds wherever no act says otherwise.
+    pub act: Option<String>,
+    /// Each point by each of its names: a link's slot has one at both ends.
+    pub points: Vec<String>,
+    /// The same in words, a line for each way.
+    pub said: Vec<String>,
 }
 
 /// What every page says of the show.

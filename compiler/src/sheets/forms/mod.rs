@@ -1,5 +1,6 @@
 //! A pack written down, once for each form. A form gives files as bytes and touches no disk.
 
+mod book;
 mod csv;
 mod markdown;
 mod xlsx;
@@ -8,6 +9,8 @@ use super::sheet::{Pack, Part, Sheet};
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Form {
+    /// One file for a browser.
+    Book,
     Csv,
     Xlsx,
     Markdown,
@@ -16,7 +19,7 @@ pub enum Form {
 }
 
 impl Form {
-    pub const ALL: &[Form] = &[Form::Csv, Form::Xlsx, Form::Markdown, Form::Pictures];
+    pub const ALL: &[Form] = &[Form::Book, Form::Csv, Form::Xlsx, Form::Markdown, Form::Pictures];
 }
 
 /// A file of a pack; its name has `/` between folders.
@@ -29,6 +32,7 @@ pub struct File {
 /// The files of one form. The same pack gives the same bytes.
 pub fn write(pack: &Pack, form: Form) -> Vec<File> {
     match form {
+        Form::Book => book::files(pack),
         Form::Csv => csv::files(pack),
         Form::Xlsx => xlsx::files(pack),
         Form::Markdown => markdown::files(pack),

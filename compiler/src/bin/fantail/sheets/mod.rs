@@ -30,6 +30,7 @@ pub struct Sheets {
 
 #[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum Named {
+    Book,
     Csv,
     Xlsx,
     Markdown,
@@ -39,6 +40,7 @@ enum Named {
 impl Named {
     fn form(self) -> Form {
         match self {
+            Named::Book => Form::Book,
             Named::Csv => Form::Csv,
             Named::Xlsx => Form::Xlsx,
             Named::Markdown => Form::Markdown,

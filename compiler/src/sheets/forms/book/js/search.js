@@ -1,0 +1,32 @@
+// Every row and every sentence of every sheet, found by words in any order, whatever their case and accents.
+const folded = (text) => text.normalize("NFD").replace(/\p{M}/gu, "").toLowerCase();
+let texts;
+
+function allTexts() {
+  texts ??= all(".sheet tbody tr, .sheet > h2, .sheet > .words, .caution p, .label").map((element) => {
+    const cells = element.matches("tr, .label") ? Array.from(element.children, (cell) => cell.textContent) : [];
+    return { element, text: folded(cells.length ? cells.join(" ") : element.textContent) };
+  });
+  return texts;
+}
+
+const findSteps = stepper("now", (at, places) => {
+  const place = places[at];
+  const hits = `${places.length} ${places.length === 1 ? "hit" : "hits"}`;
+  one("found").textContent = !state.find ? "" : place ? `${at + 1} of ${hits}: ${titleOf(place)}` : hits + elsewhere();
+});
+
+let hits = [];
+const elsewhere = () => {
+  const away = hits.filter((element) => !shown(element)).length;
+  return away ? `, ${away} more on sheets that are put away` : "";
+};
+
+function find() {
+  for (const element of hits) element.classList.remove("hit");
+  const words = folded(state.find).split(/\s+/u).filter(Boolean);
+  const fits = ({ text }) => words.every((word) => text.includes(word));
+  hits = words.length ? allTexts().filter(fits).map(({ element }) => element) : [];
+  for (const element of hits) element.classList.add("hit");
+  findSteps.set(hits.filter(shown));
+}

@@ -1,0 +1,139 @@
+//! A sheet and what stands on it, as HTML. Everything that a show says is escaped by maud.
+
+use super::super::super::sheet::{Label, Labels, Part, Picture, Sheet};
+use super::{Book, paper, table};
+use crate::plan::clean;
+use maud::{Markup, PreEscaped, html};
+
+/// Longer words may be broken there, lest one name push a table off the paper.
+const LONGEST_WORD: usize = 18;
+
+pub(super) fn sheet(book: &Book, number: usize, sheet: &Sheet) -> Markup {
+    let id = id(sheet);
+    let class = format!("sheet s{number}{}", if sheet.large { " large" } else { "" });
+    html! {
+        article #(id) class=(class) aria-labelledby=(format!("{id}-title")) data-for=(sheet.reader)
+            data-act=[sheet.act.as_deref()] {
+            h2 #(format!("{id}-title")) tabindex="-1" { (broken(&sheet.title)) }
+            p.for { (for_whom(book, sheet)) }
+            @if !sheet.cautions.is_empty() {
+                div.caution role="note" {
+                    b { "Caution" }
+                    @for caution in &sheet.cautions { p { (caution) } }
+                }
+            }
+            @for part in &sheet.parts {
+                @match part {
+                    Part::Words(words) => p.words { (broken(words)) },
+                    Part::Table(one) => (table::table(book, sheet, one)),
+                    Part::Picture(one) => (picture(book, one)),
+                    Part::Labels(one) => (labels(one)),
+                }
+            }
+        }
+    }
+}
+
+pub(super) fn id(sheet: &Sheet) -> String {
+    format!("sheet-{}", sheet.slug)
+}
+
+/// `for stage crew, Night Ferry`
+pub(super) fn for_whom(book: &Book, sheet: &Sheet) -> String {
+    let act = book.act(sheet).map(|act| format!(", act {}", clean(act)));
+    format!("for {}{}", sheet.reader, act.unwrap_or_default())
+}
+
+/// A text without characters that turn the writing, with places to break in words that are too long for a column.
+pub(super) fn broken(text: &str) -> Markup {
+    let text = clean(text);
+    let long = text.split(char::is_whitespace).any(|word| word.chars().count() > LONGEST_WORD);
+    if !long {
+        return html! { (text) };
+    }
+    let letters: Vec<char> = text.chars().collect();
+    html! {
+        @for piece in letters.chunk_by(|a, b| a.is_whitespace() == b.is_whitespace()) {
+            @for (at, chunk) in piece.chunks(LONGEST_WORD).enumerate() {
+                @if at > 0 { wbr; }
+                (chunk.iter().collect::<String>())
+            }
+        }
+    }
+}
+
+/// How wide the widest unbroken piece of a text is, in letters.
+pub(super) fn widest_piece(text: &str) -> usize {
+    text.split(char::is_whitespace).map(|word| word.chars().count().min(LONGEST_WORD)).max().unwrap_or(0)
+}
+
+fn picture(book: &Book, picture: &Picture) -> Markup {
+    html! {
+        figure {
+            figcaption { (broken(&picture.title)) }
+            div.plate { (PreEscaped(numbered(book, &picture.svg))) }
+            p.unseen { (clean(&picture.said)) }
+        }
+    }
+}
+
+/// A drawing names its points in `data-at`, parted by `|`; the book has their numbers in `data-p`.
+fn numbered(book: &Book, svg: &str) -> String {
+    let mut pieces = svg.split(" data-at=\"");
+    let mut out = pieces.next().unwrap_or_default().to_string();
+    for piece in pieces {
+        let (names, rest) = piece.split_once('"').unwrap_or((piece, ""));
+        let names = names.replace("&quot;", "\"").replace("&lt;", "<").replace("&gt;", ">").replace("&amp;", "&");
+        if let Some(numbers) = book.numbers.points(names.split('|')) {
+            out.extend([" data-p=\"", &numbers, "\""]);
+        }
+        out.push_str(rest);
+    }
+    out
+}
+
+fn labels(labels: &Labels) -> Markup {
+    html! {
+        h3 { (broken(&labels.title)) }
+        p.scale { "Print at 100 %: each label is " (labels.width_mm) " mm wide and " (labels.height_mm) " mm high." }
+        div class=(format!("labels {}", paper::label_class(labels))) {
+            @for strip in &labels.strips {
+                div.strip role="list" { @for one in strip { (label(labels, one)) } }
+            }
+        }
+    }
+}
+
+fn label(labels: &Labels, label: &Label) -> Markup {
+    let size = format!("f{}", paper::letters(labels, &label.text));
+    html! {
+        div.label role="listitem" {
+            span.over { (broken(&label.over)) }
+            b class=(size) { (broken(&label.text)) }
+            span.under { (broken(&label.under)) }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::super::sheet::{Pack, PathOf};
+    use super::*;
+
+    #[test]
+    fn points_of_a_drawing_get_their_numbers() {
+        let points = vec!["a.in 1".to_string(), "a<b.in 2".to_string()];
+        let pack = Pack { paths: vec![PathOf { points, ..PathOf::default() }], ..Pack::default() };
+        let svg = r#"<svg><g data-at="a&lt;b.in 2|a.in 1|none"/><g data-at="x" id="y"/></svg>"#;
+        assert_eq!(numbered(&Book::of(&pack), svg), r#"<svg><g data-p="1 0"/><g id="y"/></svg>"#);
+    }
+
+    #[test]
+    fn a_long_word_may_break_and_stays_the_same_text() {
+        assert_eq!(broken("a <b>").into_string(), "a &lt;b&gt;");
+        let long = format!("x {}", "y".repeat(40));
+        let html = broken(&long).into_string();
+        assert_eq!(html.matches("<wbr>").count(), 2);
+        assert_eq!(html.replace("<wbr>", ""), long);
+    }
+}

@@ -1,0 +1,83 @@
+// The book printed: what stands at the edge of every page, heads that repeat, and no row cut in two.
+import { execFileSync } from "node:child_process";
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { open } from "./chromium.mjs";
+
+const squeezed = (text) => text.replace(/\s+/gu, "");
+const letters = (text) => [...squeezed(text)].filter((letter) => /[\p{L}\p{N}]/u.test(letter)).sort().join("");
+
+async function printed(page, folder, format, name) {
+  const file = join(folder, `${name}-${format}.pdf`);
+  writeFileSync(file, await page.pdf({ format, printBackground: true }));
+  const text = execFileSync("pdftotext", ["-layout", "-enc", "UTF-8", file, "-"], { encoding: "utf8", maxBuffer: 1 << 28 });
+  return text.split("\f").slice(0, -1);
+}
+
+// In the page: puts a small word of its own at both ends of every cell.
+function markCells() {
+  const rows = Array.from(document.querySelectorAll("tbody tr"));
+  const word = (text) => {
+    const one = document.createElement("bdi");
+    one.textContent = ` ${text} `;
+    // Set through the object model, which the policy allows.
+    one.style.fontSize = "2pt";
+    return one;
+  };
+  return rows.map((row, number) => {
+    for (const cell of row.cells) {
+      cell.prepend(word(`qa${number}qz`));
+      cell.append(word(`qa${number}qz`));
+    }
+    const table = row.closest("table");
+    const head = Array.from(table.querySelectorAll("thead th"), (th) => th.textContent);
+    return { ends: row.cells.length * 2, head, text: row.textContent.slice(0, 80) };
+  });
+}
+
+// What every page says at its edges.
+function edges(pages, { plan, mark }, wrong, format) {
+  pages.forEach((text, at) => {
+    const page = squeezed(text);
+    const missing = [mark, `page${at + 1}of${pages.length}`].filter((one) => !page.includes(one));
+    // Letters that run from the right come in another order.
+    for (const letter of new Set(letters(plan.show.title))) if (!page.includes(letter)) missing.push(letter);
+    if (!page.includes(squeezed(plan.show.title))) missing.push(plan.show.title);
+    if (missing.length) wrong.push(`${format}: page ${at + 1} does not say ${missing.join(", ")}`);
+  });
+}
+
+function rowsWhole(pages, rows, wrong, format) {
+  const found = new Map();
+  pages.forEach((text, at) => {
+    for (const [, number] of text.matchAll(/qa(\d+)qz/gu)) {
+      const here = found.get(Number(number)) ?? new Map();
+      found.set(Number(number), here.set(at, (here.get(at) ?? 0) + 1));
+    }
+  });
+  rows.forEach(({ ends, head, text }, number) => {
+    const pagesOf = [...(found.get(number) ?? [])];
+    if (pagesOf.length !== 1 || pagesOf[0][1] !== ends) {
+      wrong.push(`${format}: row ${number} has ${JSON.stringify(pagesOf)} of ${ends} ends: ${text}`);
+      return;
+    }
+    const page = squeezed(pages[pagesOf[0][0]]);
+    for (const name of head) if (!page.includes(squeezed(name))) wrong.push(`${format}: no "${name}" above row ${number}`);
+  });
+}
+
+export async function paper(browser, book) {
+  const { page, wrong, close } = await open(browser, book.url);
+  const sheets = await page.locator(".sheet").count();
+  const counts = [];
+  for (const format of ["A4", "Letter"]) {
+    const pages = await printed(page, book.folder, format, "book");
+    counts.push(pages.length);
+    if (pages.length < sheets) wrong.push(`${format}: ${pages.length} pages for ${sheets} sheets`);
+    edges(pages, book, wrong, format);
+  }
+  const rows = await page.evaluate(markCells);
+  for (const format of ["A4", "Letter"]) rowsWhole(await printed(page, book.folder, format, "marked"), rows, wrong, format);
+  await close();
+  return { told: `${sheets} sheets, ${rows.length} rows, ${counts.join(" and ")} pages`, wrong };
+}
