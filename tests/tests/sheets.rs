@@ -87,7 +87,10 @@ fn tables_read_back_from_csv_as_they_stand() {
             assert!(text.ends_with("\r\n") && file.name.contains(&sheet.slug), "{name}: {}", file.name);
             let mut read = csv::ReaderBuilder::new().flexible(false).from_reader(file.bytes.as_slice());
             let head: Vec<String> = read.headers().unwrap().iter().map(String::from).collect();
-            assert_eq!(head, table.columns.iter().map(|column| &*column.name).collect::<Vec<_>>());
+            for (head, of) in head.iter().zip(&table.columns) {
+                assert!(!is_formula(head), "{name}: {head:?}");
+                assert_eq!(head.strip_prefix('\'').filter(|_| is_formula(&of.name)).unwrap_or(head), of.name);
+            }
             let rows: Vec<Vec<String>> =
                 read.records().map(|row| row.unwrap().iter().map(String::from).collect()).collect();
             assert_eq!(rows.len(), table.rows.len());
@@ -119,7 +122,7 @@ fn tables_read_back_from_the_workbook_as_they_stand() {
                 Some(cell) => cell.to_string(),
             };
             for (at, column) in table.columns.iter().enumerate() {
-                assert_eq!(cell(0, at), column.name);
+                assert_eq!(cell(0, at), column.name.as_ref());
             }
             for (line, row) in table.rows.iter().enumerate() {
                 for (at, of) in row.cells.iter().enumerate() {

@@ -68,7 +68,7 @@ impl<'p> View<'p> {
             all_cables: gather(true, &plan.cables, &every, |act| &act.cables),
         };
         let mut settings = std::mem::take(&mut view.settings);
-        settings.sort_by_key(|s| (view.device_index(&s.device), view.bank_index(&s.device, &s.bank), s.first));
+        settings.sort_by_cached_key(|s| (view.device_index(&s.device), view.bank_index(&s.device, &s.bank), s.first));
         view.settings = settings;
         view
     }

@@ -119,6 +119,12 @@ impl<'p> Known<'p> {
         signal.or(row).cloned().unwrap_or_else(|| source.to_string())
     }
 
+    /// What the kind of a source says of phantom power: it can be damaged by it, or has no use for it.
+    pub fn never_phantom(&self, source: &str) -> bool {
+        let kind = self.source(source).and_then(|row| self.plan.kinds.get(row.kind.as_ref()?));
+        kind.is_some_and(|kind| kind.phantom == "never")
+    }
+
     /// The output row of a socket.
     pub fn output(&self, to: &str) -> Option<&'p Output> {
         self.outputs.get(to).copied()

@@ -70,7 +70,7 @@ pub struct Sheet {
     pub parts: Vec<Part>,
 }
 
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub enum Part {
     /// A sentence or two.
     Words(String),
@@ -80,7 +80,7 @@ pub enum Part {
 }
 
 /// Rows under named columns. Every row has as many cells as there are columns.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Table {
     /// Absent where the sheet's title says it all.
     pub title: Option<String>,
@@ -110,7 +110,7 @@ pub enum Look {
     Room,
 }
 
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Row {
     pub cells: Vec<Cell>,
     /// Points of the plan that the row stands for: they light with a source's path.
@@ -149,7 +149,7 @@ pub enum Sign {
 }
 
 /// A drawing, whole and by itself.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Picture {
     pub title: String,
     /// What it shows, in words, for who does not see it.
@@ -159,7 +159,7 @@ pub struct Picture {
 }
 
 /// Strips and cable ends to cut out, to scale.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Labels {
     pub title: String,
     /// Each label so wide and so high, in millimetres.

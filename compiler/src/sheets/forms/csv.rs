@@ -18,7 +18,7 @@ pub(super) fn files(pack: &Pack) -> Vec<File> {
 }
 
 fn bytes(table: &Table) -> Vec<u8> {
-    let head = table.columns.iter().map(|column| column.name.to_string());
+    let head = table.columns.iter().map(|column| harmless(&column.name));
     let rows = table.rows.iter().map(|row| row.cells.iter().map(|cell| harmless(&cell.text)).collect());
     let mut out = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     for row in std::iter::once(head.collect::<Vec<_>>()).chain(rows) {
