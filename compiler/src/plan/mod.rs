@@ -3,7 +3,9 @@
 //! that made it. The schema is `grammar/plan.schema.json`.
 
 mod before;
+mod contents;
 mod data;
+mod dial;
 mod facts;
 mod json;
 mod point;
@@ -14,13 +16,15 @@ mod usage;
 mod view;
 
 pub use before::acts_before;
+pub(crate) use contents::{Contents, Places};
 pub use data::*;
+pub(crate) use dial::{Run, plain, preamp, runs};
 pub use facts::*;
 pub use json::json;
 pub(crate) use point::{Points, point, ranges};
 pub(crate) use table::{Table, clean};
 pub use text::text;
-pub(crate) use text::{act_name, changeover, device_order, digest, preamp};
+pub(crate) use text::{act_name, cable_kind, changeover, device_order, digest, length, said_of_itself, unlike_points};
 pub use trace::{Hop, InActs, Trace, TraceError, Way, trace};
 pub(crate) use trace::{acts, rows, title};
 pub(crate) use usage::Usage;

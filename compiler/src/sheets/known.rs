@@ -1,7 +1,9 @@
 //! A plan looked up by name, as it holds in the house or in one act. It borrows, changes nothing, and claims
 //! nothing that the plan does not say. Every question costs the same in a small show and in a large one.
 
-use crate::plan::{Act, Bank, Cable, Device, End, Output, Plan, Plug, Points, Role, Setting, Signal, Source, View};
+use crate::plan::{
+    Act, Bank, Cable, Device, End, Kind, Output, Plan, Plug, Points, Role, Setting, Signal, Source, View,
+};
 use crate::plan::{device_order, point};
 use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
@@ -14,6 +16,8 @@ pub(super) struct Known<'p> {
     pub devices: Vec<&'p Device>,
     by_name: FxHashMap<&'p str, &'p Device>,
     plugs: FxHashMap<&'p str, &'p Plug>,
+    /// Where each source is plugged in, or given.
+    places: FxHashMap<&'p str, Vec<&'p Plug>>,
     sources: FxHashMap<&'p str, &'p Source>,
     signals: FxHashMap<&'p str, &'p Signal>,
     /// Every end of every signal by each point on its way.
@@ -48,6 +52,7 @@ impl<'p> Known<'p> {
             devices: order.filter(|one| here.contains_key(one.name.as_str())).collect(),
             by_name: here,
             plugs: view.plugs.iter().chain(&view.given).map(|one| (one.at.as_str(), *one)).collect(),
+            places: FxHashMap::default(),
             sources: view.sources.iter().map(|one| (one.source.as_str(), *one)).collect(),
             signals: view.signals.iter().map(|one| (one.source.as_str(), *one)).collect(),
             passing: FxHashMap::default(),
@@ -62,6 +67,9 @@ impl<'p> Known<'p> {
                     known.passing.entry(at).or_default().push((signal, end));
                 }
             }
+        }
+        for plug in known.view.plugs.iter().chain(&known.view.given).copied() {
+            known.places.entry(&plug.source).or_default().push(plug);
         }
         for setting in known.view.settings.iter().copied() {
             let of_bank = known.settings.entry(&setting.device).or_default().entry(&setting.bank).or_default();
@@ -119,10 +127,19 @@ impl<'p> Known<'p> {
         signal.or(row).cloned().unwrap_or_else(|| source.to_string())
     }
 
+    /// Where a source is plugged in, or given.
+    pub fn plugs_of(&self, source: &str) -> &[&'p Plug] {
+        self.places.get(source).map(Vec::as_slice).unwrap_or_default()
+    }
+
+    /// The kind of a source, where its row says one.
+    pub fn kind(&self, source: &str) -> Option<&'p Kind> {
+        self.plan.kinds.get(self.source(source)?.kind.as_ref()?)
+    }
+
     /// What the kind of a source says of phantom power: it can be damaged by it, or has no use for it.
     pub fn never_phantom(&self, source: &str) -> bool {
-        let kind = self.source(source).and_then(|row| self.plan.kinds.get(row.kind.as_ref()?));
-        kind.is_some_and(|kind| kind.phantom == "never")
+        self.kind(source).is_some_and(|kind| kind.phantom == "never")
     }
 
     /// The output row of a socket.
@@ -134,6 +151,33 @@ impl<'p> Known<'p> {
     pub fn passing(&self, at: &str) -> &[(&'p Signal, &'p End)] {
         let at = self.in_paths(at);
         self.passing.get(at.as_str()).map(Vec::as_slice).unwrap_or_default()
+    }
+
+    /// The signals that end at a point, each with that end.
+    pub fn ending(&self, at: &str) -> impl Iterator<Item = (&'p Signal, &'p End)> {
+        self.passing(at).iter().copied().filter(move |(_, end)| end.end == at)
+    }
+
+    /// What somebody asked to arrive at a point.
+    pub fn asked(&self, at: &str) -> Option<(&'p Signal, &'p End)> {
+        self.ending(at).find(|(_, end)| end.asked)
+    }
+
+    /// The points of a way that are sockets where something comes in: the last is the preamp.
+    pub fn inputs_on<'e>(&self, path: &'e [String]) -> Vec<&'e str> {
+        path.iter().map(String::as_str).filter(|at| self.role(at) == Some(Role::In)).collect()
+    }
+
+    /// The sockets that the analogue lines of a socket lead to: over a sub-snake, or over each leg of a split.
+    pub fn leads_to(&self, at: &Points) -> Vec<String> {
+        let model = self.device(at.device).and_then(|one| self.plan.models.get(&one.model));
+        let routes = model.map(|model| model.wiring.routes.as_slice()).unwrap_or_default();
+        let straight = routes.iter().filter(|route| route.fixed && route.from.iter().any(|from| from == at.bank));
+        let legs =
+            straight.filter_map(|route| Some((route, route.first.unwrap_or(1).checked_add(at.first.checked_sub(1)?)?)));
+        let legs = legs.filter(|(route, leg)| route.last.is_none_or(|last| *leg <= last));
+        let ends = legs.filter_map(|(route, leg)| self.far_end(&point(at.device, &route.bank, leg)));
+        ends.filter(|end| self.role(end) == Some(Role::In)).collect()
     }
 
     /// The source whose signal comes to a socket: plugged there, or brought by a line.

@@ -1,9 +1,9 @@
 //! The channel list of a device: what each channel, track and personal feed was asked to carry, where that
 //! plugs in, and the preamp behind it. What nobody asked for stands elsewhere.
 
-use super::settings::preamp;
 use super::sockets::{mic, never, supplied};
 use crate::plan::data::{Device, End, Plug, Role, Signal};
+use crate::plan::dial::preamp;
 use crate::plan::point::{Points, range};
 use crate::plan::table::Table;
 use crate::plan::view::View;

@@ -104,11 +104,11 @@ fn other_end<'c>(cable: &'c Cable, end: &str) -> Option<&'c str> {
     }
 }
 
-pub(super) fn length(metres: Option<f64>) -> String {
+pub(crate) fn length(metres: Option<f64>) -> String {
     metres.map(|metres| format!("{metres} m")).unwrap_or_default()
 }
 
-pub(super) fn what(cable: &Cable) -> String {
+pub(crate) fn what(cable: &Cable) -> String {
     let used_as = Some(cable.used_as.clone()).filter(|used_as| used_as != "main");
     let said = said::people(&cable.remarks, true);
     std::iter::once(cable.carrier.clone()).chain(used_as).chain(said).collect::<Vec<_>>().join(", ")

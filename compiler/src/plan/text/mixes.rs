@@ -1,14 +1,13 @@
 //! What goes into each mix of a desk, as far as the plan says it. Of a mix whose contents nobody said stands here
 //! what must not go into it.
 
+use crate::plan::contents::{Contents, Places};
 use crate::plan::data::{Device, Mix, Role};
 use crate::plan::point::{Points, range};
 use crate::plan::table::Table;
 use crate::plan::view::View;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
-/// From so many sources on, a mix of nearly all inputs says which it leaves out.
-const MANY: usize = 6;
 /// The width of the list of names.
 const WIDTH: usize = 72;
 
@@ -83,10 +82,10 @@ fn label(full: &View, mixes: &[&str]) -> String {
 }
 
 /// The inputs that stand on the desk's channels, each with its first place.
-fn channels<'p>(full: &View<'p>, device: &Device) -> BTreeMap<&'p str, (usize, u32)> {
+fn channels<'p>(full: &View<'p>, device: &Device) -> Places<'p> {
     let banks = full.wiring(&device.name).map(|wiring| wiring.banks.as_slice()).unwrap_or_default();
     let first = banks.iter().position(|bank| bank.role == Role::Inner && bank.end);
-    let mut found = BTreeMap::new();
+    let mut found = Places::new();
     for signal in &full.signals {
         for end in signal.ends.iter().filter(|end| end.asked) {
             let Some(at) = Points::read(&end.end).filter(|at| at.device == device.name) else { continue };
@@ -101,26 +100,23 @@ fn channels<'p>(full: &View<'p>, device: &Device) -> BTreeMap<&'p str, (usize, u
 }
 
 /// The names, in the order of channels: `kick, snare`, or `every input but talkback`.
-fn contents(full: &View, mix: &Mix, channels: &BTreeMap<&str, (usize, u32)>) -> Vec<String> {
-    let of: BTreeSet<&str> = mix.of.iter().map(String::as_str).collect();
-    let listed = of.iter().all(|name| channels.contains_key(name));
-    let missing: BTreeSet<&str> = channels.keys().copied().filter(|name| !of.contains(name)).collect();
-    if of.is_empty() {
-        return vec!["nothing".to_string()];
+fn contents(full: &View, mix: &Mix, channels: &Places) -> Vec<String> {
+    match Contents::of(mix, channels) {
+        Contents::Nothing => vec!["nothing".to_string()],
+        Contents::These(of) => names(full, &of, channels),
+        Contents::AllBut(missing) => {
+            let mut said = names(full, &missing, channels);
+            match said.first_mut() {
+                Some(first) => *first = format!("every input but {first}"),
+                None => said.push("every input".to_string()),
+            }
+            said
+        }
     }
-    if !listed || of.len() < MANY || missing.len() * 2 > of.len() {
-        return names(full, &of, channels);
-    }
-    let mut said = names(full, &missing, channels);
-    match said.first_mut() {
-        Some(first) => *first = format!("every input but {first}"),
-        None => said.push("every input".to_string()),
-    }
-    said
 }
 
 /// A row of which all sources are there goes by its own name: `keys` for `keys.left` and `keys.right`.
-fn names(full: &View, of: &BTreeSet<&str>, channels: &BTreeMap<&str, (usize, u32)>) -> Vec<String> {
+fn names(full: &View, of: &BTreeSet<&str>, channels: &Places) -> Vec<String> {
     let row = |name: &str| {
         let (row, _) = name.rsplit_once('.')?;
         let act = full.plan.acts.iter().any(|act| act.act == row);

@@ -18,9 +18,10 @@ use super::usage::Usage;
 use super::view::View;
 use crate::diagnostics::did_you_mean;
 pub(crate) use changeover::text as changeover;
-pub(crate) use device::digest;
+pub(crate) use device::{digest, length, what as cable_kind};
 pub(crate) use order::devices as device_order;
-pub(crate) use settings::preamp;
+pub(crate) use said::itself as said_of_itself;
+pub(crate) use settings::unlike_points;
 
 /// The plan as text. With `device` only that device's part; with `act` everything that holds in that
 /// act, as one; without, what holds in all, then what each act adds.

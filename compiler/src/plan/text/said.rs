@@ -25,6 +25,13 @@ pub(super) fn of_device(device: &Device) -> Vec<String> {
 
 /// `spare for lead, ground lifted, DSL, the singer`
 pub(super) fn of_source(source: &Source) -> String {
+    let mut said = itself(source);
+    said.extend(people(&source.remarks, true));
+    said.join(", ")
+}
+
+/// `spare for lead`, `ground lifted`: what it is, without place, people and note.
+pub(crate) fn itself(source: &Source) -> Vec<String> {
     let mut said = Vec::new();
     let of = source.spare_for.join(", ");
     match (source.spare, of.is_empty()) {
@@ -35,8 +42,7 @@ pub(super) fn of_source(source: &Source) -> String {
     said.extend(source.pickup.as_ref().map(|pickup| format!("{pickup} pickup")));
     said.extend(source.lifted.then(|| "ground lifted".to_string()));
     said.extend(source.level_db_spl.map(|level| format!("{level} dB SPL")));
-    said.extend(people(&source.remarks, true));
-    said.join(", ")
+    said
 }
 
 pub(super) fn of_output(output: &Output) -> String {

@@ -2,8 +2,9 @@
 //! what feeds it; then the preamps.
 
 use super::sockets::plugged;
-use crate::plan::data::Setting;
-use crate::plan::point::{Points, point, range, ranges, read_range};
+use crate::plan::data::{Setting, Wiring};
+use crate::plan::dial::{plain, preamp, runs};
+use crate::plan::point::{point, range, ranges, read_range};
 use crate::plan::table::Table;
 use crate::plan::view::View;
 use std::collections::BTreeSet;
@@ -25,15 +26,14 @@ pub(super) fn dial(view: &View, device: &str) -> Table {
         let into = if view.is_port(device, run.bank) { "into " } else { "" };
         let from = run.from.strip_prefix(device).and_then(|rest| rest.strip_prefix('.')).unwrap_or(&run.from);
         let to = format!("{into}{} {}", run.bank, range(run.first, run.last));
-        table.row([to, "from".to_string(), format!("{from}{}", unlike_points(view, device, from))]);
+        table.row([to, "from".to_string(), format!("{from}{}", unlike_points(view.wiring(device), from))]);
     }
     table
 }
 
 /// ` (aux-out 1-4, cue 1-2)`: what a named block is, in its order.
-fn unlike_points(view: &View, device: &str, block: &str) -> String {
-    let blocks = view.wiring(device).map(|wiring| wiring.blocks.as_slice()).unwrap_or_default();
-    let named = blocks.iter().find(|known| known.block == block);
+pub(crate) fn unlike_points(wiring: Option<&Wiring>, block: &str) -> String {
+    let named = wiring.and_then(|wiring| wiring.blocks.iter().find(|known| known.block == block));
     named.map(|block| format!(" ({})", in_runs(&block.points).join(", "))).unwrap_or_default()
 }
 
@@ -50,36 +50,6 @@ fn in_runs(points: &[String]) -> Vec<String> {
         }
     }
     runs.iter().map(|(bank, first, last)| format!("{bank} {}", range(*first, *last))).collect()
-}
-
-struct Run<'p> {
-    bank: &'p str,
-    first: u32,
-    last: u32,
-    from: String,
-}
-
-/// The routes, a block each; point routes joined where both sides count on by one.
-fn runs<'p>(settings: &[&'p Setting]) -> Vec<Run<'p>> {
-    let mut runs: Vec<(Run, Option<Points>)> = Vec::new();
-    for setting in settings.iter().filter(|s| s.set == "route") {
-        let Some(from) = setting.from.as_deref() else { continue };
-        let first = setting.first.unwrap_or(1);
-        let last = setting.last.unwrap_or(first);
-        let single = Points::read(from).filter(|from| first == last && from.first == from.last);
-        if let (Some(single), Some((run, Some(before)))) = (single, runs.last_mut()) {
-            let follows = run.bank == setting.bank && run.last.checked_add(1) == Some(first);
-            let same = (before.device, before.bank) == (single.device, single.bank);
-            if follows && same && before.last.checked_add(1) == Some(single.first) {
-                run.last = first;
-                before.last = single.first;
-                run.from = format!("{}.{} {}", before.device, before.bank, range(before.first, before.last));
-                continue;
-            }
-        }
-        runs.push((Run { bank: &setting.bank, first, last, from: from.to_string() }, single));
-    }
-    runs.into_iter().map(|(run, _)| run).collect()
 }
 
 /// 48 V, gain and pad, sockets of the same value together, with the desk that may change them. What stands
@@ -121,23 +91,4 @@ fn said_at_socket(view: &View, setting: &Setting) -> bool {
 
 fn word(set: &str) -> &str {
     if set == "phantom" { "48 V" } else { set }
-}
-
-/// `48 V on`, `gain 32 dB`, `pad off`.
-pub(crate) fn preamp(setting: &Setting) -> String {
-    let on = if setting.value.as_ref().and_then(|v| v.as_bool()).unwrap_or(false) { "on" } else { "off" };
-    match setting.set.as_str() {
-        "phantom" => format!("48 V {on}"),
-        "pad" => format!("pad {on}"),
-        other => format!("{other} {} dB", plain(setting.value.as_ref())),
-    }
-}
-
-/// A value as it is dialled: a whole number without its `.0`, a word without quotes.
-pub(super) fn plain(value: Option<&serde_json::Value>) -> String {
-    match value {
-        None => String::new(),
-        Some(serde_json::Value::String(word)) => word.clone(),
-        Some(value) => value.as_f64().map_or_else(|| value.to_string(), |number| number.to_string()),
-    }
 }

@@ -1,8 +1,8 @@
 //! What is plugged in, what comes out, and what carries nothing. Says only what the plan says.
 
 use super::said;
-use super::settings::preamp;
 use crate::plan::data::{Bank, Device, End, Role, Signal};
+use crate::plan::dial::preamp;
 use crate::plan::point::{Points, point, range, ranges};
 use crate::plan::table::Table;
 use crate::plan::usage::Usage;

@@ -1,11 +1,21 @@
 //! Which sheets a pack has, and in which order. Each sheet is a file that says whom it is for and what stands
 //! on it.
 
+mod by_act;
 mod cautions;
+mod dial;
+mod input;
+mod looms;
+mod mixes;
+mod outputs;
+mod personal;
 mod power;
+mod reader;
 pub mod reminders;
 mod stage;
+mod tracks;
 mod whole;
+mod words;
 
 use super::known::Known;
 use super::sheet::Sheet;
@@ -15,11 +25,14 @@ use whole::Whole;
 pub(super) fn all(house: &Known, acts: &[Known]) -> Vec<Sheet> {
     let mut sheets = Vec::new();
     let show = Whole::of(house, acts);
-    let whole = |of: &mut dyn FnMut(&Known)| match acts {
-        [] => of(house),
-        acts => acts.iter().for_each(of),
-    };
-    whole(&mut |known| sheets.extend(stage::sheets(known)));
+    sheets.extend(input::sheets(&show));
+    sheets.extend(stage::sheets(&show));
+    sheets.extend(looms::sheet(&show));
+    sheets.extend(outputs::sheet(&show));
+    sheets.extend(mixes::sheets(&show));
+    sheets.extend(personal::sheet(&show));
+    sheets.extend(dial::sheets(&show));
+    sheets.extend(tracks::sheets(&show));
     sheets.extend(power::sheet(&show));
     sheets
 }

@@ -1,35 +1,141 @@
-//! The stage patch: for each box, sub-snake and split what is plugged into which socket, and what comes out of it.
-//! Sorted by box and socket, since that is how a stage hand reads it.
+//! The stage patch: for each box, sub-snake and split, and for a desk's own sockets, what is plugged into which
+//! socket, and what hangs on what comes out. Sorted by box and socket, since that is how a stage hand reads it.
+//! What changes from act to act stands in columns beside each other, a row a socket.
 
 use super::super::known::Known;
-use super::super::sheet::{Cell, Look, Part, Row, Sheet, Sign, Table, Weight};
+use super::super::sheet::{Cell, Look, Part, Row, Sheet, Table, Weight};
+use super::by_act::{Line, Said, of_act, parts, tables};
 use super::cautions;
-use crate::plan::{Bank, Device, Points, Role, point};
+use super::reader::{Readers, STAGE};
+use super::whole::{Gear, Whole};
+use super::words::{at_the_end, comes_by, headed, made, mic, notes, numbers, phantom, spoken, stand};
+use crate::plan::{Bank, Device, Points, Role, cable_kind, length, point};
 
-/// One sheet for each piece of gear on stage that has sockets.
-pub(super) fn sheets(known: &Known) -> Vec<Sheet> {
-    let on_stage = known.devices.iter().filter(|device| matches!(device.role.as_str(), "box" | "snake" | "split"));
-    on_stage.map(|device| sheet(known, device)).filter(|sheet| !sheet.parts.is_empty()).collect()
+/// One sheet for each piece of gear on stage, and for each other one that something is plugged into.
+pub(super) fn sheets(whole: &Whole) -> Vec<Sheet> {
+    let readers = Readers::of(whole);
+    whole.gear().iter().filter_map(|gear| sheet(whole, &readers, gear)).collect()
 }
 
-fn sheet(known: &Known, device: &Device) -> Sheet {
-    let banks = known.banks(&device.name).iter();
-    let inputs = banks.clone().filter(|bank| bank.role == Role::In).map(|bank| plugged(known, device, bank));
-    let outputs = banks.filter(|bank| bank.role == Role::Out && bank.end).map(|bank| leaving(known, device, bank));
-    let tables = inputs.chain(outputs).filter(|table| !table.rows.is_empty());
-    Sheet {
+fn sheet(whole: &Whole, readers: &Readers, gear: &Gear) -> Option<Sheet> {
+    let (device, home) = (gear.device, gear.scenes.first()?);
+    let banks = home.banks(&device.name).iter();
+    let inputs = banks.clone().filter(|bank| bank.role == Role::In).flat_map(|bank| plugged(whole, gear, bank));
+    let outputs = banks.filter(|bank| bank.role == Role::Out && bank.end).flat_map(|bank| leaving(whole, gear, bank));
+    let mut parts = parts(inputs.chain(outputs));
+    if parts.is_empty() && !is_on_stage(device) {
+        return None;
+    }
+    parts.extend(place(device).map(Part::Words));
+    parts.extend(self::parts([cables(home, device)]));
+    let sheet = Sheet {
         slug: format!("stage-patch-{}", device.name),
-        title: format!("Stage patch: {}", known.called(&device.name)),
-        reader: "stage crew",
-        act: known.act.map(|act| act.act.clone()),
-        large: true,
-        cautions: vec![cautions::PHANTOM],
-        parts: tables.map(|table| Part::Table(table.without_empty_columns())).collect(),
+        title: format!("Stage patch: {}", headed(device)),
+        reader: if device.role == "desk" { readers.at(&device.name) } else { STAGE },
+        large: is_on_stage(device),
+        cautions: vec![cautions::PHANTOM, cautions::EARTH],
+        parts,
+        ..Sheet::default()
+    };
+    Some(of_act(sheet, gear.act))
+}
+
+fn is_on_stage(device: &Device) -> bool {
+    matches!(device.role.as_str(), "box" | "snake" | "split")
+}
+
+fn place(device: &Device) -> Option<String> {
+    let lifted = (!device.lifted.is_empty()).then(|| format!("ground lifted: {}", device.lifted.join(", ")));
+    let said =
+        [device.remarks.place.clone().map(|place| format!("stands {place}")), device.remarks.note.clone(), lifted];
+    let said: Vec<String> = said.into_iter().flatten().collect();
+    (!said.is_empty()).then(|| said.join("; "))
+}
+
+/// All that stands at one socket in one act.
+#[derive(Clone, Default, PartialEq)]
+struct Socket {
+    source: Option<String>,
+    /// The source's label, or why nothing may be plugged here.
+    label: String,
+    mic: String,
+    stand: String,
+    phantom: Cell,
+    place: String,
+    notes: String,
+}
+
+impl Socket {
+    fn of(known: &Known, device: &Device, at: &Points) -> Socket {
+        let name = point(at.device, at.bank, at.first);
+        if let Some(why) = out_of_use(device, at.first) {
+            return Socket { label: why, ..Socket::default() };
+        }
+        let source = known.arriving(&name);
+        let (plug, row) = (known.plug(&name), source.and_then(|source| known.source(source)));
+        let told = row.filter(|_| plug.is_some());
+        let who = told.and_then(|row| row.remarks.who.clone());
+        Socket {
+            source: source.map(String::from),
+            label: source.map(|source| known.label(source)).unwrap_or_default(),
+            mic: mic(plug),
+            stand: stand(plug),
+            phantom: phantom(known, at, source),
+            place: told.and_then(|row| row.remarks.place.clone()).unwrap_or_default(),
+            notes: who.into_iter().chain(told.map(notes).unwrap_or_default()).collect::<Vec<_>>().join(", "),
+        }
+    }
+
+    /// All of it in one cell.
+    fn said(&self) -> Said {
+        let parts = [&self.label, &self.mic, &self.stand, &self.phantom.text, &self.place, &self.notes];
+        let text = parts.into_iter().filter(|part| !part.is_empty()).cloned().collect::<Vec<_>>().join(", ");
+        Said { source: self.source.clone(), cell: Cell { text, sign: self.phantom.sign } }
     }
 }
 
-/// Every socket, the free ones too: a free socket is looked for in the dark as well.
-fn plugged(known: &Known, device: &Device, bank: &Bank) -> Table {
+fn out_of_use(device: &Device, line: u32) -> Option<String> {
+    let kept = device.kept_for.iter().find(|kept| kept.line == line);
+    let why = kept.map(|kept| format!("kept for {}: plug nothing here", kept.for_what));
+    why.or_else(|| device.out_of_use.contains(&line).then(|| "dead line: plug nothing here".to_string()))
+}
+
+/// Every socket of gear on stage, the free ones too: a free socket is looked for in the dark as well. Of other
+/// gear those up to the last one in use.
+fn plugged(whole: &Whole, gear: &Gear, bank: &Bank) -> Vec<Table> {
+    let (device, Some(home)) = (gear.device, gear.scenes.first()) else { return Vec::new() };
+    let at = |n| Points { device: &device.name, bank: &bank.bank, first: n, last: n };
+    let of = |n| gear.scenes.iter().map(|known| Socket::of(known, device, &at(n))).collect();
+    let mut sockets: Vec<Vec<Socket>> = (1..=bank.size).map(of).collect();
+    if !is_on_stage(device) {
+        let used = sockets.iter().rposition(|of| of.iter().any(|socket| *socket != Socket::default()));
+        sockets.truncate(used.map_or(0, |used| used + 1));
+    }
+    let title = format!("plug in: {} {}", bank.bank, numbers(1, bank.size));
+    let numbered = (1..).zip(sockets);
+    if numbered.clone().all(|(_, of)| of.windows(2).all(|two| two.first() == two.last())) {
+        return vec![in_full(home, &title, numbered.filter_map(|(n, of)| Some((at(n), of.into_iter().next()?))))];
+    }
+    let lines: Vec<Line> = numbered
+        .map(|(n, of)| Line {
+            head: vec![n.to_string().into(), line(home, &at(n)).into()],
+            said: of.iter().map(Socket::said).collect(),
+            points: vec![point(&device.name, &bank.bank, n)],
+        })
+        .collect();
+    tables(whole, &title, &[("socket", Look::Key), ("line", Look::Plain)], &lines)
+}
+
+/// `by drum-riser tail 3`, `to stage-left in 3`
+fn line(known: &Known, at: &Points) -> String {
+    let by = comes_by(known, &point(at.device, at.bank, at.first)).map(|line| format!("by {line}"));
+    let to = known.leads_to(at);
+    let to = to.iter().map(|end| format!("to {}", spoken(known, end)));
+    by.into_iter().chain(to).collect::<Vec<_>>().join(", ")
+}
+
+/// A table with a column for everything, of sockets that are the same all day.
+fn in_full<'a>(known: &Known, title: &str, sockets: impl Iterator<Item = (Points<'a>, Socket)>) -> Table {
     let columns = [
         ("socket", Look::Key),
         ("source", Look::Key),
@@ -37,38 +143,132 @@ fn plugged(known: &Known, device: &Device, bank: &Bank) -> Table {
         ("stand", Look::Plain),
         ("48 V", Look::Plain),
         ("place", Look::Plain),
+        ("line", Look::Plain),
+        ("notes", Look::Plain),
         ("done", Look::Tick),
     ];
-    let mut table = Table::new(columns).titled(format!("{}: plug in", bank.bank));
-    for n in 1..=bank.size {
-        let at = point(&device.name, &bank.bank, n);
-        let Some(source) = known.arriving(&at) else {
-            table.push(Row::of([n.to_string().into()]).weighing(Weight::Quiet));
-            continue;
-        };
-        let (plug, row) = (known.plug(&at), known.source(source));
-        let spot = Points { device: &device.name, bank: &bank.bank, first: n, last: n };
-        let mic = plug.and_then(|plug| plug.mic.clone()).unwrap_or_default();
-        let stand = plug.and_then(|plug| plug.stand.clone()).filter(|stand| stand != "none").unwrap_or_default();
-        let place = row.and_then(|row| row.remarks.place.clone()).unwrap_or_default();
-        let on = known.is_on("phantom", &spot);
-        let phantom = if on { Cell { text: "48 V".into(), sign: Some(Sign::Phantom) } } else { Cell::default() };
-        let cells = [n.to_string().into(), known.label(source).into(), mic.into(), stand.into(), phantom, place.into()];
-        table.push(Row::of(cells).about(Some(source)).at([at]));
+    let mut table = Table::new(columns).titled(title);
+    for (at, socket) in sockets {
+        let weight = if socket.source.is_some() { Weight::Plain } else { Weight::Quiet };
+        let cells = [
+            at.first.to_string().into(),
+            socket.label.into(),
+            socket.mic.into(),
+            socket.stand.into(),
+            socket.phantom,
+            socket.place.into(),
+            line(known, &at).into(),
+            socket.notes.into(),
+        ];
+        let row = Row::of(cells).about(socket.source.as_deref()).at([point(at.device, at.bank, at.first)]);
+        table.push(row.weighing(weight));
     }
     table
 }
 
-fn leaving(known: &Known, device: &Device, bank: &Bank) -> Table {
-    let columns = [("socket", Look::Key), ("carries", Look::Key), ("to", Look::Plain), ("done", Look::Tick)];
-    let mut table = Table::new(columns).titled(format!("{}: comes out", bank.bank));
-    for n in 1..=bank.size {
-        let at = point(&device.name, &bank.bank, n);
-        let arriving = known.passing(&at).iter().find(|(_, end)| end.end == at && end.asked);
-        let Some((signal, end)) = arriving else { continue };
-        let used_as = end.used_as.clone().unwrap_or_default();
-        let cells = [n.to_string().into(), signal.label.clone().into(), used_as.into()];
-        table.push(Row::of(cells).about(Some(&signal.source)).at([at]));
+/// What hangs on one socket out, in one act.
+#[derive(Clone, Default, PartialEq)]
+struct Hangs {
+    source: Option<String>,
+    cells: [String; 6],
+}
+
+impl Hangs {
+    /// What hangs there, the label, the mix, place, who, note.
+    fn of(known: &Known, at: &str) -> Hangs {
+        let row = known.output(at);
+        let arriving = known.asked(at).filter(|_| known.far_end(at).is_none());
+        let source = row.map(|row| row.from.as_str()).or(arriving.map(|(signal, _)| signal.source.as_str()));
+        let Some(source) = source else { return Hangs::default() };
+        let used_as =
+            row.and_then(|row| row.used_as.as_deref()).or(arriving.and_then(|(_, end)| end.used_as.as_deref()));
+        let label = row.and_then(|row| row.label.clone()).unwrap_or_else(|| known.label(source));
+        let said = |of: fn(&crate::plan::Remarks) -> &Option<String>| row.and_then(|row| of(&row.remarks).clone());
+        let from = if Points::read(source).is_some() { made(source) } else { String::new() };
+        let cells = [
+            at_the_end(used_as),
+            label,
+            from,
+            said(|remarks| &remarks.place).unwrap_or_default(),
+            said(|remarks| &remarks.who).unwrap_or_default(),
+            said(|remarks| &remarks.note).unwrap_or_default(),
+        ];
+        Hangs { source: Some(source.to_string()), cells }
+    }
+
+    fn said(&self) -> Said {
+        let text = self.cells.iter().filter(|part| !part.is_empty()).cloned().collect::<Vec<_>>().join(", ");
+        Said { source: self.source.clone(), cell: text.into() }
+    }
+}
+
+fn leaving(whole: &Whole, gear: &Gear, bank: &Bank) -> Vec<Table> {
+    let device = gear.device;
+    let name = |n| point(&device.name, &bank.bank, n);
+    let open = device.role == "box";
+    let free = |at: &str| gear.scenes.iter().all(|known| known.far_end(at).is_none());
+    let hangs: Vec<(u32, Vec<Hangs>)> = (1..=bank.size)
+        .map(|n| (n, gear.scenes.iter().map(|known| Hangs::of(known, &name(n))).collect::<Vec<_>>()))
+        .filter(|(n, of)| of.iter().any(|one| one.source.is_some()) || (open && free(&name(*n))))
+        .collect();
+    let title = format!("comes out: {}", bank.bank);
+    if hangs.iter().all(|(_, of)| of.windows(2).all(|two| two.first() == two.last())) {
+        let columns = [
+            ("socket", Look::Key),
+            ("plug in", Look::Key),
+            ("carries", Look::Key),
+            ("from", Look::Plain),
+            ("place", Look::Plain),
+            ("who", Look::Plain),
+            ("notes", Look::Plain),
+            ("done", Look::Tick),
+        ];
+        let mut table = Table::new(columns).titled(title);
+        for (n, of) in hangs {
+            let Some(one) = of.into_iter().next() else { continue };
+            let cells = std::iter::once(n.to_string()).chain(one.cells).map(Cell::from);
+            let weight = if one.source.is_some() { Weight::Plain } else { Weight::Quiet };
+            table.push(Row::of(cells).about(one.source.as_deref()).at([name(n)]).weighing(weight));
+        }
+        return vec![table];
+    }
+    let line = |(n, of): &(u32, Vec<Hangs>)| Line {
+        head: vec![n.to_string().into()],
+        said: of.iter().map(Hangs::said).collect(),
+        points: vec![name(*n)],
+    };
+    tables(whole, &title, &[("socket", Look::Key)], &hangs.iter().map(line).collect::<Vec<_>>())
+}
+
+/// What connects the device itself: its ports and its looms.
+fn cables(known: &Known, device: &Device) -> Table {
+    let columns = [
+        ("end here", Look::Key),
+        ("to", Look::Key),
+        ("length", Look::Number),
+        ("kind", Look::Plain),
+        ("done", Look::Tick),
+    ];
+    let mut table = Table::new(columns).titled("cables");
+    let model = known.plan.models.get(&device.model);
+    let ports = model.map(|model| model.wiring.ports.as_slice()).unwrap_or_default().iter().map(|port| &port.port);
+    let banks = known.banks(&device.name).iter().map(|bank| &bank.bank);
+    for name in ports.chain(banks) {
+        let here = format!("{}.{name}", device.name);
+        for cable in known.cables_at(&device.name, name) {
+            let own = |end: &str| end.strip_prefix(&here).is_some_and(|rest| rest.is_empty() || rest.starts_with(' '));
+            let (own, other) = if own(&cable.from) { (&cable.from, &cable.to) } else { (&cable.to, &cable.from) };
+            let end = own.strip_prefix(&device.name).map_or(own.as_str(), |rest| rest.trim_start_matches('.'));
+            let cells = [end.to_string(), far(known, other), length(cable.length_m), cable_kind(cable)];
+            table.push(Row::of(cells.map(Cell::from)));
+        }
     }
     table
+}
+
+/// `stage-right up`, `drum-riser tail 1-12`
+fn far(known: &Known, end: &str) -> String {
+    let port =
+        || super::super::known::port_or_bank(end).map(|(device, port)| format!("{} {port}", known.called(device)));
+    if Points::read(end).is_some() { spoken(known, end) } else { port().unwrap_or_else(|| end.to_string()) }
 }

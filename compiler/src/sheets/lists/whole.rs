@@ -12,6 +12,13 @@ pub(super) struct Whole<'k, 'p> {
     devices: FxHashMap<&'p str, &'p Device>,
 }
 
+/// A device, the act that brings it, and when it is there. Two acts may bring two devices of one name.
+pub(super) struct Gear<'k, 'p> {
+    pub device: &'p Device,
+    pub act: Option<&'p Act>,
+    pub scenes: &'k [Known<'p>],
+}
+
 /// Lists of the plan that hold together and stand in the plan once: those of every act, or those that one act adds.
 #[derive(Clone, Copy)]
 pub(super) struct Lists<'k, 'p> {
@@ -64,6 +71,30 @@ impl<'k, 'p> Whole<'k, 'p> {
     /// Each device once, the house's first.
     pub fn devices(&self) -> impl Iterator<Item = &'p Device> {
         self.plan.devices.iter().chain(self.plan.acts.iter().flat_map(|act| &act.devices))
+    }
+
+    /// Each device once, in the order of dialling.
+    pub fn gear(&self) -> Vec<Gear<'k, 'p>> {
+        let mut seen = std::collections::BTreeSet::new();
+        let mut gear = Vec::new();
+        for scene in self.scenes().chunks(1) {
+            for known in scene {
+                let act = |device: &Device| known.act.filter(|_| self.house.device(&device.name).is_none());
+                let all = known.devices.iter().map(|device| (*device, act(device)));
+                let new = all.filter(|(device, act)| seen.insert((&device.name, act.map(|act| &act.act))));
+                gear.extend(new.map(|(device, act)| {
+                    let scenes = if act.is_some() { scene } else { self.scenes() };
+                    Gear { device, act, scenes }
+                }));
+            }
+        }
+        gear
+    }
+
+    /// The scenes in which what an act says holds; without one all.
+    pub fn scenes_of(&self, act: Option<&Act>) -> &'k [Known<'p>] {
+        let at = act.and_then(|act| self.acts.iter().position(|known| known.act.is_some_and(|of| of.act == act.act)));
+        at.and_then(|at| self.acts.get(at..=at)).unwrap_or(self.scenes())
     }
 
     pub fn source(&self, name: &str) -> Option<&'p Source> {
