@@ -199,10 +199,6 @@ impl<'p> Known<'p> {
         self.setting(set, at).is_some_and(is_on)
     }
 
-    pub fn gain_db(&self, at: &Points) -> Option<f64> {
-        self.setting("gain", at)?.value.as_ref()?.as_f64()
-    }
-
     /// The cables at a port, or at any line of a bank.
     pub fn cables_at(&self, device: &str, port_or_bank: &str) -> &[&'p Cable] {
         let of_device = self.cables.get(device).and_then(|of_device| of_device.get(port_or_bank));

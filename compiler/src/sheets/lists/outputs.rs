@@ -84,8 +84,8 @@ fn desk_output(known: &Known, output: &Output) -> String {
     let Some(desk) = Points::read(&output.from) else { return String::new() };
     let end = known.signal(&output.from).and_then(|signal| signal.ends.iter().find(|end| end.end == output.to));
     let way = end.map(|end| end.path.as_slice()).unwrap_or_default().iter().skip(1);
-    let own = way.filter(|at| Points::read(at).is_some_and(|at| at.device == desk.device));
+    let mut own = way.filter(|at| Points::read(at).is_some_and(|at| at.device == desk.device));
     let out = own.clone().find(|at| known.role(at) == Some(Role::Out));
-    let at = out.or_else(|| own.last()).and_then(|at| Points::read(at));
+    let at = out.or_else(|| own.next_back()).and_then(|at| Points::read(at));
     at.map(|at| local(&at)).unwrap_or_default()
 }
