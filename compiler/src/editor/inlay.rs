@@ -36,7 +36,24 @@ struct Hints<'c> {
 }
 
 /// The points that one source or mix passes, that are worth showing.
-type Chain<'p> = Vec<Points<'p>>;
+type Chain = Vec<Stop>;
+
+#[derive(Clone)]
+struct Stop {
+    device: String,
+    bank: String,
+    number: u32,
+}
+
+impl Stop {
+    fn read(point: &str) -> Option<Stop> {
+        let at = Points::read(point)?;
+        Some(Stop { device: at.device.to_string(), bank: at.bank.to_string(), number: at.first })
+    }
+}
+
+/// A list that comes by more ways than these shows the first.
+const WAYS: usize = 3;
 
 impl<'c> Hints<'c> {
     fn statements(&mut self, statements: &'c [Statement], act: Option<&str>) {
@@ -48,6 +65,7 @@ impl<'c> Hints<'c> {
                     let rows = rows.iter().filter(|row| overlaps(&bytes, row.span));
                     rows.for_each(|row| self.input(&row.name.value, &row.attrs, desk.as_ref(), act));
                 }
+                StatementKind::InputsSame { desk, .. } => self.same(statement.span, desk, act),
                 StatementKind::Outputs { desk, rows } => {
                     let rows = rows.iter().filter(|row| overlaps(&bytes, row.span));
                     rows.for_each(|row| self.output(&row.attrs, desk.as_ref(), act));
@@ -87,13 +105,31 @@ impl<'c> Hints<'c> {
             self.put(any.span, act, |view| {
                 let plugs = view.plugs.iter().filter(|plug| is_of(&plug.source, name));
                 let chains = plugs.filter_map(|plug| {
-                    let socket = Points::read(&plug.at)?;
+                    let socket = Stop::read(&plug.at)?;
                     let rest = from_socket(view, name, &plug.at, rig, desk).unwrap_or_default();
                     Some(std::iter::once(socket).chain(rest).collect())
                 });
                 shown(&chains.collect::<Vec<_>>(), rig, desk)
             });
         }
+    }
+
+    /// A list that repeats another's: how its sources arrive at this desk.
+    fn same(&mut self, row: Span, desk: &Name, act: Option<&str>) {
+        let Some(scene) = scene(self.compiled, act) else { return };
+        let (rig, desk) = (&scene.rig, self.desk(&scene.rig, Some(desk)));
+        let wanted = scene.wants.iter().filter(|want| scene.rows.get(want.row).is_some_and(|of| of.span == row));
+        let texts: Vec<String> = wanted.map(|want| rig.point_text(want.end)).collect();
+        self.put(row, act, |view| {
+            let ends =
+                |text: &&String| view.signals.iter().flat_map(|signal| &signal.ends).find(|end| end.end == **text);
+            let chains: Vec<Chain> =
+                texts.iter().filter_map(|text| ends(&text)).filter_map(|end| arriving(view, end)).collect();
+            let ways: Vec<String> =
+                chains.chunk_by(|a, b| banks(a) == banks(b)).filter_map(|way| shown(way, rig, desk)).collect();
+            let more = ways.len().checked_sub(WAYS).filter(|more| *more > 0).map(|more| format!("and {more} more"));
+            Some(ways.into_iter().take(WAYS).chain(more).collect::<Vec<_>>().join(", ")).filter(|said| !said.is_empty())
+        });
     }
 
     fn output(&mut self, attrs: &'c [Attr], desk: Option<&Name>, act: Option<&str>) {
@@ -146,7 +182,7 @@ fn is_of(source: &str, row: &str) -> bool {
 }
 
 /// The last link slot before the desk and the channel there.
-fn from_socket<'p>(view: &View<'p>, name: &str, at: &str, rig: &Rig, desk: Option<u32>) -> Option<Chain<'p>> {
+fn from_socket(view: &View<'_>, name: &str, at: &str, rig: &Rig, desk: Option<u32>) -> Option<Chain> {
     let plug = view.plugs.iter().find(|plug| plug.at == at);
     if plug.is_some_and(|plug| !is_of(&plug.source, name)) {
         return None;
@@ -156,32 +192,42 @@ fn from_socket<'p>(view: &View<'p>, name: &str, at: &str, rig: &Rig, desk: Optio
     let desk = desk.map(|desk| rig.device_name(desk));
     let ends = signal.ends.iter().filter(|end| end.asked && end.path.first().is_some_and(|first| first == at));
     let here = ends.filter_map(|end| Some((Points::read(&end.end)?, end))).filter(|(at, _)| Some(at.device) == desk);
-    let (end, way) = here.min_by_key(|(at, _)| (view.bank_index(at.device, at.bank), at.first))?;
-    let port = way.path.iter().rev().filter_map(|point| Points::read(point));
-    let port = port.filter(|at| at.device == end.device).find(|at| view.is_port(at.device, at.bank));
-    Some(port.into_iter().chain([end]).collect())
+    let (_, way) = here.min_by_key(|(at, _)| (view.bank_index(at.device, at.bank), at.first))?;
+    arriving(view, way)
+}
+
+/// The slot by which a signal comes to the device where it ends, as that one calls it, and the end.
+fn arriving(view: &View<'_>, way: &End) -> Option<Chain> {
+    let end = Stop::read(&way.end)?;
+    let names = |point: &String| [Some(point.clone()), view.far_end(point).map(|(far, _)| far)];
+    let stops = way.path.iter().rev().flat_map(names).flatten().filter_map(|point| Stop::read(&point));
+    let mut slots = stops.filter(|at| at.device == end.device && view.is_port(&at.device, &at.bank));
+    Some(slots.next().into_iter().chain([end]).collect())
 }
 
 /// What an output passes between the mix and its socket.
-fn to_socket<'p>(view: &View<'p>, at: &str) -> Option<Chain<'p>> {
+fn to_socket(view: &View<'_>, at: &str) -> Option<Chain> {
     let mut ends = view.signals.iter().flat_map(|signal| &signal.ends);
     let end: &End = ends.find(|end| end.asked && end.end == at)?;
     let between = end.path.get(1..end.path.len().checked_sub(1)?)?;
-    Some(between.iter().filter_map(|point| Points::read(point)).collect())
+    Some(between.iter().filter_map(|point| Stop::read(point)).collect())
+}
+
+fn banks(chain: &Chain) -> Vec<String> {
+    chain.iter().map(|at| format!("{}.{}", at.device, at.bank)).collect()
 }
 
 /// `→ portA 1-8 → channel 1-8`: chains over the same banks as one; of unlike ones nothing.
 fn shown(chains: &[Chain], rig: &Rig, desk: Option<u32>) -> Option<String> {
     let first = chains.first().filter(|first| !first.is_empty())?;
-    let banks = |chain: &Chain| chain.iter().map(|at| format!("{}.{}", at.device, at.bank)).collect::<Vec<_>>();
     if chains.iter().any(|chain| banks(chain) != banks(first)) {
         return None;
     }
     let desk = desk.map(|desk| rig.device_name(desk));
-    let column = |(at, points): (usize, &Points)| {
-        let numbers = chains.iter().filter_map(|chain| chain.get(at)).map(|at| at.first).collect();
-        let device = if Some(points.device) == desk { String::new() } else { format!("{}.", points.device) };
-        format!("→ {device}{} {}", points.bank, ranges(&numbers))
+    let column = |(at, stop): (usize, &Stop)| {
+        let numbers = chains.iter().filter_map(|chain| chain.get(at)).map(|at| at.number).collect();
+        let device = if Some(stop.device.as_str()) == desk { String::new() } else { format!("{}.", stop.device) };
+        format!("→ {device}{} {}", stop.bank, ranges(&numbers))
     };
     Some(first.iter().enumerate().map(column).collect::<Vec<_>>().join(" "))
 }

@@ -37,6 +37,17 @@ fn rows_show_slots_and_channels() {
 }
 
 #[test]
+fn a_list_that_repeats_another_shows_how_it_arrives() {
+    let rig = "show \"N\"\ndesk foh is desk-48\ndesk monitors is desk-48\nclock foh\n\
+        box stage is box-16x8 on foh.portA\nlink foh.portB to monitors.portB\n\
+        box drums is box-16x8 on monitors.portA\ninputs foh {\n  1-2 pair dynamic from stage 3-4\n  \
+        3 kick dynamic from drums 9\n}\ninputs monitors same as foh\n";
+    let said = shown(&of(rig), "show.fantail");
+    let same = "inputs monitors same as foh «→ portB 1-2 → channel 1-2, → portA 9 → channel 3»\n";
+    assert!(said.contains(same), "{said}");
+}
+
+#[test]
 fn an_act_shows_what_is_its_own() {
     let said = shown(&of(ACTS), "show.fantail");
     assert!(said.contains("  2 lead dynamic from stage 2 «→ portA 2 → channel 2»\n"), "{said}");
