@@ -82,6 +82,31 @@ fn includes_are_completed_with_the_files_there() {
 }
 
 #[test]
+fn folders_are_steps_to_files_further_up_and_down() {
+    let folder = Folder::new("complete-steps");
+    for inner in ["shared/mics/old", "tour/venues/.hidden"] {
+        std::fs::create_dir_all(folder.0.join(inner)).unwrap();
+    }
+    for file in ["rig.fantail", "shared/mics/ours.fantail", "tour/list.fantail", "tour/venues/hall.fantail"] {
+        folder.write(file, "\n");
+    }
+    let mut client = Client::ready(&[]);
+    let uri = folder.uri("tour/venues/hall.fantail");
+    let mut offered = |said: &str| {
+        client.open(&uri, 1, &format!("include outside \"{said}\"\n"));
+        labels(&ask(&mut client, "completion", &uri, 0, 17 + said.len() as u32))
+    };
+    assert_eq!(offered(""), ["../list.fantail", "../"], "not itself, and nothing hidden");
+    assert_eq!(offered("../"), ["../list.fantail", "../../rig.fantail", "../../", "../venues/"]);
+    let up = ["../../rig.fantail", "../../tour/list.fantail", "../../../", "../../shared/", "../../tour/"];
+    let ours: Vec<String> =
+        offered("../../").into_iter().filter(|name| !name.starts_with("../../../") || name.len() == 9).collect();
+    assert_eq!(ours, up);
+    assert_eq!(offered("../../shared/"), ["../../shared/mics/ours.fantail", "../../shared/mics/"]);
+    assert_eq!(offered("../../shared/mics/o"), ["../../shared/mics/ours.fantail", "../../shared/mics/old/"]);
+}
+
+#[test]
 fn a_client_that_fills_snippets_in_gets_blocks_and_rows() {
     let folder = Folder::new("complete-snippets");
     let mut client = Client::start();

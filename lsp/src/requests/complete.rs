@@ -9,7 +9,7 @@ use tower_lsp::lsp_types::*;
 
 pub fn options() -> CompletionOptions {
     CompletionOptions {
-        trigger_characters: Some([" ", ".", "\""].map(str::to_string).to_vec()),
+        trigger_characters: Some([" ", ".", "\"", "/"].map(str::to_string).to_vec()),
         ..CompletionOptions::default()
     }
 }
@@ -20,7 +20,7 @@ pub fn complete(world: &World, params: &CompletionParams) -> Option<CompletionRe
     let text = world.text(&at.text_document.uri)?;
     let counted = text.counted(world.snapshot.encoding);
     let show = world.last_compiled(&path_of(&at.text_document.uri)).map(|show| &show.compiled);
-    let files = beside(&text.path);
+    let files = |steps: &str| behind(&text.path, steps);
     let found = fantail::editor::complete(&text.text, counted.offset(at.position), show, &files);
     let known = |item: Item| if world.snapshot.snippets { Some(item) } else { item.without_snippets() };
     let items = found.into_iter().filter_map(known).map(|item| shown(item, &counted));
@@ -61,20 +61,25 @@ fn kind(kind: Kind) -> CompletionItemKind {
         Kind::Carrier => CompletionItemKind::INTERFACE,
         Kind::Rule => CompletionItemKind::REFERENCE,
         Kind::File => CompletionItemKind::FILE,
+        Kind::Folder => CompletionItemKind::FOLDER,
         Kind::Snippet => CompletionItemKind::SNIPPET,
     }
 }
 
-/// Names that an `include` in this file could say: files beside it, above it, and in folders beside it.
-fn beside(path: &Path) -> Vec<String> {
-    let Some(folder) = path.parent() else { return Vec::new() };
-    let entries = Disk.list(folder);
-    let folders = entries.iter().filter(|name| !name.contains('.')).map(|name| (folder.join(name), format!("{name}/")));
-    let above = folder.parent().map(|above| (above.to_path_buf(), "../".to_string()));
-    let places = [(folder.to_path_buf(), String::new())].into_iter().chain(above).chain(folders);
-    let files = places.flat_map(|(folder, before)| {
-        let files = Disk.list(&folder).into_iter().filter(|name| name.ends_with(".fantail"));
-        files.map(|name| (folder.join(&name), format!("{before}{name}"))).collect::<Vec<_>>()
+/// Names that an `include` in this file could say behind these steps: files there, in the folders there and, as
+/// long as the steps lead up, in the folder above; then each of those folders as a step of its own.
+fn behind(path: &Path, steps: &str) -> Vec<String> {
+    let Some(folder) = path.parent().map(|folder| folder.join(steps)) else { return Vec::new() };
+    let is_folder = |name: &String| !name.starts_with('.') && folder.join(name).is_dir();
+    let leads_up = steps.split('/').all(|step| step.is_empty() || step == "..");
+    let above = leads_up && Disk.canonical(&folder).parent().is_some();
+    let further: Vec<String> =
+        above.then(|| "..".to_string()).into_iter().chain(Disk.list(&folder).into_iter().filter(is_folder)).collect();
+    let places = std::iter::once(String::new()).chain(further.iter().map(|name| format!("{name}/")));
+    let files = places.flat_map(|place| {
+        let files = Disk.list(&folder.join(&place)).into_iter().filter(|name| name.ends_with(".fantail"));
+        files.map(|name| format!("{place}{name}")).collect::<Vec<_>>()
     });
-    files.filter(|(file, _)| file != path).map(|(_, name)| name).collect()
+    let others = files.filter(|name| Disk.canonical(&folder.join(name)) != path);
+    others.chain(further.iter().map(|name| format!("{name}/"))).map(|name| format!("{steps}{name}")).collect()
 }

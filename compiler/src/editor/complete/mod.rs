@@ -39,6 +39,8 @@ pub enum Kind {
     Rule,
     Use,
     File,
+    /// A step on the way to a file.
+    Folder,
     /// A whole row or block.
     Snippet,
 }
@@ -48,6 +50,7 @@ impl Kind {
     fn rank(self) -> usize {
         match self {
             Kind::Socket | Kind::Channel | Kind::Port | Kind::File | Kind::Unit => 0,
+            Kind::Folder => 50,
             Kind::Snippet => 90,
             Kind::Source | Kind::Act => 100,
             Kind::Group => 110,
@@ -98,6 +101,9 @@ impl Item {
     }
 }
 
+/// Names of files behind some steps.
+pub type Files<'f> = dyn Fn(&str) -> Vec<String> + 'f;
+
 /// A place in words.
 struct Here<'t> {
     act: Option<&'t str>,
@@ -109,8 +115,9 @@ struct Here<'t> {
 }
 
 /// Everything that may be written at a byte of a text. `show` is the last compiled show that has the file;
-/// `files` are names that an `include` there could say.
-pub fn complete(text: &str, offset: usize, show: Option<&Compiled>, files: &[String]) -> Vec<Item> {
+/// `files` are names that an `include` there could say behind the steps that it is given, `../shared/` or none:
+/// files, and folders with a `/` behind.
+pub fn complete(text: &str, offset: usize, show: Option<&Compiled>, files: &Files<'_>) -> Vec<Item> {
     let Some(place) = place(text, offset) else { return Vec::new() };
     let here = Here::of(text, &place);
     let known = show.map(|show| Known::of(show, here.act));
@@ -118,7 +125,7 @@ pub fn complete(text: &str, offset: usize, show: Option<&Compiled>, files: &[Str
     let next = row.after(&here.row);
     let offers = offers::Offers { here: &here, known: known.as_ref(), row, files };
     let mut found: Vec<Offer> = match place.in_text {
-        true => offers.in_text(&next.wants),
+        true => offers.in_text(&next.wants, steps(text, &place.typed, offset)),
         false if text.get(place.typed.clone()).is_some_and(|typed| typed.starts_with(['"', '\u{201c}'])) => Vec::new(),
         false => next.wants.iter().flat_map(|want| offers.of(want)).collect(),
     };
@@ -139,6 +146,12 @@ fn item(offer: Offer, sort: usize, replace: Range<usize>) -> Item {
     let Offer { label, kind, detail, doc, snippet, .. } = offer;
     let insert = snippet.map_or_else(|| Insert::Text(label.clone()), Insert::Snippet);
     Item { filter: label.clone(), label, kind, detail, documentation: doc, insert, replace, sort }
+}
+
+/// What stands between the first quote and a byte, up to the last step.
+fn steps<'t>(text: &'t str, typed: &Range<usize>, offset: usize) -> &'t str {
+    let said = text.get(inside(text, typed).start..offset).unwrap_or("");
+    said.rfind('/').and_then(|last| said.get(..=last)).unwrap_or("")
 }
 
 /// What stands between the quotes of a text, closed or not.

@@ -2,8 +2,8 @@
 
 use super::known::{self, Known, Offer, facts};
 use super::sockets::{self, Ask, Bank, Use};
-use super::{Here, Kind, how_many, last_of, plain, snippets};
-use crate::editor::grammar::{Row, Sign, Want};
+use super::{Files, Here, Kind, how_many, last_of, plain, snippets};
+use crate::editor::grammar::{Row, Said, Sign, Want};
 use crate::editor::says::{in_short, says};
 use crate::editor::things::{Thing, dimension, thing};
 use crate::plan::Role;
@@ -17,7 +17,7 @@ pub(super) struct Offers<'a, 't> {
     pub here: &'a Here<'t>,
     pub known: Option<&'a Known<'a>>,
     pub row: &'static Row,
-    pub files: &'a [String],
+    pub files: &'a Files<'a>,
 }
 
 /// Words that a row may say more than once, or that say one thing in two ways.
@@ -29,11 +29,12 @@ const NOT_OFFERED: &[&str] = &["48", "48V", "V", "console"];
 const ANY: usize = 40;
 
 impl<'t> Offers<'_, 't> {
-    /// What is written between quotes: files only.
-    pub fn in_text(&self, wants: &[Want]) -> Vec<Offer> {
-        let file = wants.iter().any(|want| thing(want) == Some(Thing::File));
-        let files = self.files.iter().filter(|_| file);
-        files.map(|file| Offer::new(file, Kind::File)).collect()
+    /// What is written between quotes, behind these steps: files only.
+    pub fn in_text(&self, wants: &[Want], steps: &str) -> Vec<Offer> {
+        match wants.iter().any(|want| thing(want) == Some(Thing::File)) {
+            true => (self.files)(steps).into_iter().map(file).collect(),
+            false => Vec::new(),
+        }
     }
 
     pub fn of(&self, want: &Want) -> Vec<Offer> {
@@ -85,7 +86,8 @@ impl<'t> Offers<'_, 't> {
             return self.number(thing);
         }
         if thing == Thing::File {
-            return self.files.iter().map(|file| Offer::new(format!("\"{file}\""), Kind::File)).collect();
+            let files = (self.files)("").into_iter().map(file).filter(|offer| offer.kind == Kind::File);
+            return files.map(|offer| Offer { label: format!("\"{}\"", offer.label), ..offer }).collect();
         }
         let Some(known) = self.known.filter(|_| want.sign == Sign::Name) else { return Vec::new() };
         if self.here.last() == "." {
@@ -160,8 +162,48 @@ impl<'t> Offers<'_, 't> {
                 let offsets = model().map(|model| sockets::offsets(model, mode)).unwrap_or_default();
                 known.settings(self.own_device(), offsets, "offset")
             }
+            Thing::Line => self.lines(known),
+            Thing::RunFrom => self.in_order(known, Asked::RunFrom, 1),
+            Thing::Fed | Thing::PointOrUse => self.in_order(known, Asked::Fed, 1),
+            Thing::Feeds => self.in_order(known, Asked::Feeds, how_many(self.first_numbers())),
+            Thing::SourceOrPoint if self.here.sort() == "personal-row" => self.in_order(known, Asked::Feeds, 1),
+            Thing::SourceOrPoint => self.in_order(known, Asked::Fed, 1),
             _ => Vec::new(),
         }
+    }
+
+    /// Numbers of the bank that stands before, free or not: what is set, or looked at.
+    fn in_order(&self, known: &Known<'_>, asked: Asked, count: u32) -> Vec<Offer> {
+        let bank = known.bank(&self.here.dotted(), asked, self.desk(known));
+        bank.map(|bank| known.in_order(&bank, count.max(1))).unwrap_or_default()
+    }
+
+    /// Lines of this device, or of this run, that are not said yet.
+    fn lines(&self, known: &Known<'_>) -> Vec<Offer> {
+        let lines = match self.here.first() {
+            "loom" => {
+                (1..=how_many(self.first_numbers())).map(|line| Offer::new(line.to_string(), Kind::Socket)).collect()
+            }
+            _ => {
+                let model = known.model_of(self.own_device(), self.here.after_word("is"));
+                model.map(|model| known.lines(self.own_device(), model)).unwrap_or_default()
+            }
+        };
+        let list = self.here.row.rsplit(|(_, text)| ["dead", "reserved"].contains(text)).next().unwrap_or(&[]);
+        let said: Vec<(u32, u32)> = list.iter().filter_map(|(_, text)| last_of(text)).collect();
+        let unsaid = |offer: &Offer| {
+            offer
+                .label
+                .parse()
+                .is_ok_and(|line: u32| !said.iter().any(|(first, last)| (*first..=*last).contains(&line)))
+        };
+        lines.into_iter().filter(unsaid).collect()
+    }
+
+    /// The row from its first number on.
+    fn first_numbers(&self) -> &[Said<'t>] {
+        let at = self.here.row.iter().position(|(_, text)| last_of(text).is_some());
+        at.and_then(|at| self.here.row.get(at..)).unwrap_or(&[])
     }
 
     /// What follows a dot.
@@ -389,4 +431,9 @@ fn explained(part: &str, word: &str, kind: Kind) -> Offer {
     let (short, whole) = (in_short(part, word), says(part, word));
     let more = if whole.trim_end_matches('.') == short { "" } else { whole };
     Offer::new(word, kind).detail(short).doc(more)
+}
+
+fn file(name: String) -> Offer {
+    let kind = if name.ends_with('/') { Kind::Folder } else { Kind::File };
+    Offer::new(name, kind)
 }

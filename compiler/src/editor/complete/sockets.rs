@@ -84,6 +84,29 @@ impl<'c> Known<'c> {
         runs.chain((1u32..).zip(&users).map(one)).collect()
     }
 
+    /// Every number of a bank in order, so many at a time, with who has the first.
+    pub fn in_order(&self, bank: &Bank<'_>, count: u32) -> Vec<Offer> {
+        let used = match bank.fact.kind {
+            LaneKind::Bank(Role::In) => Use::Plug,
+            LaneKind::Bank(Role::Out | Role::Origin) => Use::Output,
+            _ => Use::End,
+        };
+        let users = self.users(bank, Ask { used, count: 1, own: "" });
+        let runs = (1u32..).zip(users).step_by(count.max(1) as usize);
+        let whole = runs.filter(|(first, _)| bank.fact.size - first + 1 >= count);
+        let offer = |(first, user): (u32, Option<String>)| {
+            Offer::new(run(first, count), Kind::Socket).detail(user.unwrap_or_default())
+        };
+        whole.map(offer).collect()
+    }
+
+    /// The lines of a device that can be out of use: those of its longest bank of inputs, with who plugs in.
+    pub fn lines(&self, device: &str, model: &Model) -> Vec<Offer> {
+        let inputs = (0u32..).zip(&model.lanes).filter(|(_, lane)| lane.kind == LaneKind::Bank(Role::In));
+        let longest = inputs.max_by_key(|(_, lane)| lane.size);
+        longest.map(|(lane, fact)| self.in_order(&Bank { device, lane, fact }, 1)).unwrap_or_default()
+    }
+
     /// The first free number, and the first free pair, after this one or else at all.
     pub fn next(&self, bank: &Bank<'_>, ask: Ask<'_>, after: u32) -> Vec<Offer> {
         let users = self.users(bank, ask);

@@ -39,12 +39,17 @@ fn compiled(text: &str) -> Compiled {
     compile(Path::new("show.fantail"), &InMemory::default().with("show.fantail", text))
 }
 
+fn no_files(_: &str) -> Vec<String> {
+    Vec::new()
+}
+
 /// What is offered where `|` stands in lines after the rig, which was compiled without them.
 fn after(rig: &str, lines: &str) -> Vec<Item> {
     let text = format!("{rig}{lines}");
     let at = text.find('|').unwrap();
     let show = compiled(rig);
-    complete(&text.replacen('|', "", 1), at, Some(&show), &["rig.fantail".to_string(), "../a.fantail".to_string()])
+    let names = |steps: &str| ["rig.fantail", "../", "venues/"].map(|name| format!("{steps}{name}")).to_vec();
+    complete(&text.replacen('|', "", 1), at, Some(&show), &names)
 }
 
 fn labels(items: &[Item]) -> Vec<&str> {
@@ -73,7 +78,7 @@ fn has(lines: &str, wanted: &[&str], unwanted: &[&str]) {
 
 #[test]
 fn an_empty_file_and_a_new_line_take_statements() {
-    let empty = complete("", 0, None, &[]);
+    let empty = complete("", 0, None, &no_files);
     assert_eq!(labels(&empty).first(), Some(&"fantail"), "{:?}", labels(&empty));
     assert!(labels(&empty).contains(&"show"));
     has("|", &["show", "box", "inputs", "act", "change", "mic", "expect"], &["kick", "1", "from", "channel"]);
@@ -226,6 +231,24 @@ fn other_statements_offer_their_own() {
 }
 
 #[test]
+fn lines_and_points_that_are_named_are_offered_by_number() {
+    first("snake s is snake-8 to left 2-9 dead |", &["1", "2", "3"]);
+    first("snake s is snake-8 to left 2-9 dead 1, 3-4, |", &["2", "5"]);
+    first("change box left reserved |", &["1", "2"]);
+    let items = after(RIG, "change box left dead |");
+    let of = |label: &str| items.iter().find(|item| item.label == label).map(|item| item.detail.as_str());
+    assert_eq!((of("1"), of("2"), of("16"), of("17")), (Some("kick"), Some(""), Some(""), None));
+    first("loom front.direct 1-3 to right 10-12 dead 2, |", &["1", "3"]);
+    has("loom front.direct 1-3 to right 10-12 dead |", &["3"], &["4"]);
+    first("loom front.direct |", &["1", "2"]);
+    first("set foh.channel |", &["1", "2"]);
+    first("set foh.channel 9-16 from foh.portA |", &["1-8", "9-16", "17-24"]);
+    first("expect kick reaches foh.channel |", &["1", "2"]);
+    first("expect latency from kick to left.out |", &["1"]);
+    first("personal foh {\n  2 main |", &["1"]);
+}
+
+#[test]
 fn changes_offer_what_is_there() {
     has("change |", &["input", "output", "box", "rate"], &["act", "record", "kick"]);
     has("without |", &["input", "act", "record"], &["kick"]);
@@ -263,10 +286,13 @@ fn nothing_in_comments_and_texts_but_files_in_includes() {
         assert_eq!(labels(&after(RIG, lines)), Vec::<&str>::new(), "{lines}");
     }
     let items = after(RIG, "include \"ri|\"");
-    assert_eq!(labels(&items), ["rig.fantail", "../a.fantail"]);
+    assert_eq!(labels(&items), ["rig.fantail", "../", "venues/"]);
     assert_eq!(items[0].replace, RIG.len() + 9..RIG.len() + 11);
     assert_eq!(labels(&after(RIG, "include \"|"))[0], "rig.fantail");
-    has("include |", &["\"rig.fantail\"", "outside"], &["kick"]);
+    let further = after(RIG, "include \"../shared/ri|g.fantail\"");
+    assert_eq!(labels(&further), ["../shared/rig.fantail", "../shared/../", "../shared/venues/"]);
+    assert_eq!(further[0].replace, RIG.len() + 9..RIG.len() + 30, "all that is said is taken the place of");
+    has("include |", &["\"rig.fantail\"", "outside"], &["kick", "\"venues/\""]);
 }
 
 #[test]
@@ -277,7 +303,7 @@ fn rows_after_errors_and_wrong_files_are_completed_as_well() {
     has("inputs foh {\n  2 snare dynamic\nbox b |", &["is"], &["from"]);
     let show = compiled("nothing at all {{{\n");
     let text = "nothing at all {{{\nbox b ";
-    assert!(labels(&complete(text, text.len(), Some(&show), &[])).contains(&"is"));
+    assert!(labels(&complete(text, text.len(), Some(&show), &no_files)).contains(&"is"));
 }
 
 #[test]
@@ -286,7 +312,7 @@ fn an_act_sees_the_house_and_its_own() {
     let inside = |lines: &str| {
         let text = format!("{rig}act heron {{\n{lines}");
         let at = text.find('|').unwrap();
-        complete(&text.replacen('|', "", 1), at, Some(&compiled(&rig)), &[])
+        complete(&text.replacen('|', "", 1), at, Some(&compiled(&rig)), &no_files)
     };
     let items = inside("  inputs foh { 8 x dynamic from left |");
     assert_eq!(labels(&items)[0], "2");
@@ -332,8 +358,8 @@ fn every_place_of_the_examples_is_answered() {
         let text = String::from_utf8(Disk.read(&path).unwrap()).unwrap();
         let show = compile(&path, &Disk);
         for (at, _) in text.char_indices().step_by(17) {
-            complete(&text, at, Some(&show), &[]);
-            complete(&text[..at], at, Some(&show), &[]);
+            complete(&text, at, Some(&show), &no_files);
+            complete(&text[..at], at, Some(&show), &no_files);
             let _ = crate::editor::signature(&text, at);
         }
     }
@@ -351,7 +377,7 @@ fn a_word_that_is_offered_fits() {
         for end in ends.step_by(3) {
             let (before, after) = text.split_at(end);
             let here = format!("{before} {after}");
-            for item in complete(&here, end + 1, None, &[]).iter().filter(|item| item.kind == Kind::Word) {
+            for item in complete(&here, end + 1, None, &no_files).iter().filter(|item| item.kind == Kind::Word) {
                 let word = item.label.as_str();
                 let with = format!("{before} {word}{after}");
                 let wrong = told(&with).into_iter().find(|told| {
