@@ -72,3 +72,64 @@ fn signals_flow_from_caller_to_callee() {
     assert_eq!(names(&before, "from"), ["kick"]);
     assert_eq!(before[0]["from"]["selectionRange"], kick["selectionRange"]);
 }
+
+/// The protocol gives an item's data back to the server, and nobody keeps a client from making some up.
+#[test]
+fn made_up_items_flow_as_far_as_they_are_true() {
+    let (folder, mut client) = (Folder::new("made-up"), Client::ready(&["utf-16"]));
+    let uri = folder.uri("show.fantail");
+    client.open(&uri, 1, &format!("show \"Night Ferry\"\n{RIG}"));
+    let kick = shown(&mut client, "textDocument/prepareCallHierarchy", &uri, (4, 5))[0].clone();
+    let mut calls = |way: &str, data: Value| {
+        let mut item = kick.clone();
+        (item["name"], item["data"]) = (json!("made up"), data);
+        client.request(&format!("callHierarchy/{way}Calls"), json!({"item": item}))["result"].clone()
+    };
+    let show = kick["data"]["show"].clone();
+    let of = |of: &str, name: &str| json!({"show": show, "of": of, "name": name});
+    let before = calls("incoming", of("kick", "foh.channel 1"));
+    assert_eq!(before[0]["from"]["name"], "foh.portA 3", "{before}");
+    assert_eq!(calls("outgoing", of("kick", "stage.in 3"))[0]["to"]["name"], "foh.portA 3");
+    for (signal, name) in
+        [("nobody", "nobody"), ("kick", "stage.in 4"), ("foh.mix 1", "kick"), ("", ""), ("kick", "🎛 1")]
+    {
+        for way in ["incoming", "outgoing"] {
+            assert_eq!(calls(way, of(signal, name)), json!([]), "{way} {signal} {name}");
+        }
+    }
+    for data in
+        [Value::Null, json!([]), json!({"show": "/nowhere", "of": "kick", "name": "kick"}), json!({"show": show})]
+    {
+        assert_eq!(calls("incoming", data.clone()), Value::Null, "{data}");
+        assert_eq!(calls("outgoing", data.clone()), Value::Null, "{data}");
+    }
+}
+
+/// Whoever has nothing open that changed could not know. This client answers none of it, and hears all.
+#[test]
+fn after_a_change_on_disk_a_client_is_told_to_ask_again() {
+    let (folder, mut client) = (Folder::new("again"), Client::start());
+    let refresh = json!({"refreshSupport": true});
+    let workspace = json!({"semanticTokens": refresh, "inlayHint": refresh, "codeLens": refresh});
+    let capabilities = json!({"textDocument": {"diagnostic": {}}, "workspace": workspace});
+    client.request("initialize", json!({"capabilities": capabilities}));
+    client.notify("initialized", json!({}));
+    folder.write("rig.fantail", RIG);
+    let uri = folder.uri("hall.fantail");
+    client.open(&uri, 1, "include \"rig.fantail\"\nshow \"Night Ferry\"\n");
+    let told = |client: &mut Client| -> Vec<Value> {
+        let of_file =
+            client.request("textDocument/diagnostic", json!({"textDocument": {"uri": folder.uri("rig.fantail")}}));
+        of_file["result"]["items"].as_array().unwrap().iter().filter(|one| one["severity"] == 1).cloned().collect()
+    };
+    assert_eq!(told(&mut client), Vec::<Value>::new());
+    folder.write("rig.fantail", &RIG.replace("stage 3", "stage 33"));
+    client.notify("workspace/didChangeWatchedFiles", json!({"changes": [{"uri": uri, "type": 2}]}));
+    for what in ["diagnostic", "semanticTokens", "inlayHint", "codeLens"] {
+        let method = format!("workspace/{what}/refresh");
+        if !client.seen.iter().any(|message| message["method"] == *method) {
+            client.wait(|message| message["method"] == *method);
+        }
+    }
+    assert!(!told(&mut client).is_empty(), "there is no socket 33");
+}
