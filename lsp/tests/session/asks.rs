@@ -80,7 +80,16 @@ fn walk(capabilities: &Value, above: &str, found: &mut Vec<&'static str>) {
 pub fn params(uris: &[String], from: Place, to: Place, dice: &mut Dice) -> Value {
     let place = |(line, character): Place| json!({"line": line, "character": character});
     let (uri, range) = (&uris[0], json!({"start": place(from), "end": place(to)}));
-    let item = json!({"name": "foh", "kind": 1, "uri": uri, "range": range, "selectionRange": range});
+    // An item that no answer had: of a show or none, a signal and a place that there are or are not.
+    let name = || {
+        ["kick", "lead", "\u{592a}\u{9f13}", "stage-left.in 1", "foh.portA 2", "foh.mix 1", "nobody", "\u{1f39b}", ""]
+    };
+    let show = dice.pick(uris).replace("file://", "");
+    let data = json!({"show": show, "of": dice.pick(&name()), "name": dice.pick(&name())});
+    let data = dice.pick(&[data.clone(), data, json!({"show": 1}), Value::Null]);
+    let item = json!({
+        "name": "foh", "kind": 1, "uri": uri, "range": range, "selectionRange": range, "data": data,
+    });
     json!({
         "textDocument": {"uri": uri},
         "position": place(from),

@@ -27,7 +27,7 @@ impl Units {
         }
     }
 
-    fn of(self, text: &str) -> u32 {
+    pub fn of(self, text: &str) -> u32 {
         let units = match self {
             Units::Utf8 => text.len(),
             Units::Utf16 => text.encode_utf16().count(),
@@ -88,6 +88,27 @@ pub fn applied(text: &str, edits: &Value, units: Units) -> String {
         out.replace_range(start..end, new);
     }
     out
+}
+
+/// The start of some word; of an empty text its start.
+pub fn any_word(text: &str, units: Units, dice: &mut Dice) -> Place {
+    let letter = |c: char| c.is_alphanumeric() || c == '-';
+    let starts = text.char_indices().filter(|(at, c)| letter(*c) && !text[..*at].ends_with(letter));
+    let starts: Vec<usize> = starts.map(|(at, _)| at).collect();
+    if starts.is_empty() { (0, 0) } else { place(text, dice.pick(&starts), units) }
+}
+
+/// The text with characters before the words of many rows that no two ways to count agree on, a name of two
+/// letters that are six bytes, and sometimes line ends of two characters.
+pub fn far_from_ascii(text: &str, dice: &mut Dice) -> String {
+    let noted = |(at, line): (usize, &str)| match at % 3 {
+        0 if line.trim_start().starts_with(|c: char| c.is_ascii_digit()) => {
+            line.replacen(" from ", " note \"\u{1f39b} e\u{301}\" from ", 1)
+        }
+        _ => line.to_string(),
+    };
+    let text: String = text.split_inclusive('\n').enumerate().map(noted).collect();
+    text.replace("kick-in", "\u{592a}\u{9f13}").replace('\n', if dice.one_in(3) { "\r\n" } else { "\n" })
 }
 
 /// What is pasted, for better and for worse.
