@@ -26,7 +26,7 @@ mod used;
 
 pub use complete::complete;
 pub use flow::{Item, ItemKind, flow_at, incoming, outgoing};
-pub use hover::{Hover, Part, hover};
+pub use hover::{Hover, Part, hover, taken_together};
 pub use index::{Index, NameAt, Owner, Role, Symbol};
 pub use inlay::{Hint, inlays};
 pub use lens::{Lens, lenses};

@@ -1,4 +1,5 @@
-//! What is known of the thing at a position. Shows that say the same of it say it once.
+//! What is known of the thing at a position. Shows that say the same of it say it once: first what all of them
+//! say, then what each says besides.
 
 use crate::check;
 use crate::world::{Show, World};
@@ -18,13 +19,14 @@ pub fn hover(world: &World, place: &TextDocumentPositionParams) -> Option<Hover>
         }
     }
     let all: Vec<&Show> = places.iter().map(|(here, _)| here.show).collect();
-    let alone = found.len() < 2;
-    let texts = found.iter().map(|(said, shows)| {
-        let text = if world.snapshot.markdown { said.markdown() } else { said.plain() };
+    let (mut found, shows): (Vec<_>, Vec<_>) = found.into_iter().unzip();
+    let text = |said: &editor::Hover| if world.snapshot.markdown { said.markdown() } else { said.plain() };
+    let mut value = text(&editor::taken_together(&mut found)?);
+    for (said, shows) in found.iter().map(text).zip(shows).filter(|(said, _)| !said.is_empty()) {
         let names = shows.iter().map(|show| format!("`{}`", check::name(show, &all))).collect::<Vec<_>>().join(", ");
-        if alone { text } else { format!("In {names}:\n\n{text}") }
-    });
-    let value = texts.collect::<Vec<_>>().join("\n");
+        let gap = if value.is_empty() { "" } else { "\n" };
+        value.push_str(&format!("{gap}In {names}:\n\n{said}"));
+    }
     let kind = if world.snapshot.markdown { MarkupKind::Markdown } else { MarkupKind::PlainText };
-    (!found.is_empty()).then_some(Hover { contents: HoverContents::Markup(MarkupContent { kind, value }), range })
+    Some(Hover { contents: HoverContents::Markup(MarkupContent { kind, value }), range })
 }

@@ -26,6 +26,7 @@ use crate::syntax::{TokenKind, place};
 pub struct Hover {
     /// The name, number or word that it is about.
     pub span: Span,
+    /// Empty where it has been said.
     pub title: String,
     pub parts: Vec<Part>,
 }
@@ -50,6 +51,22 @@ pub fn hover(compiled: &Compiled, index: &Index, file: FileId, offset: u32) -> O
     let named = index.at(file, offset);
     let named = named.and_then(|name| of_name(compiled, index, spot.as_ref(), name));
     named.or_else(|| of_word(compiled, file, offset))
+}
+
+/// What all of these say, in the order of the first, taken out of each.
+pub fn taken_together(all: &mut [Hover]) -> Option<Hover> {
+    let (first, others) = all.split_first()?;
+    let in_all = |part: &&Part| others.iter().all(|other| other.parts.contains(part));
+    let parts: Vec<Part> = first.parts.iter().filter(in_all).cloned().collect();
+    let title = others.iter().all(|other| other.title == first.title).then(|| first.title.clone()).unwrap_or_default();
+    let same = Hover { span: first.span, title, parts };
+    for one in all {
+        one.parts.retain(|part| !same.parts.contains(part));
+        if one.title == same.title {
+            one.title.clear();
+        }
+    }
+    Some(same)
 }
 
 fn of_name(compiled: &Compiled, index: &Index, spot: Option<&Spot>, name: &NameAt) -> Option<Hover> {

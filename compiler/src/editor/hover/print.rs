@@ -6,7 +6,7 @@ use crate::plan::Table;
 impl Hover {
     /// For a person, each part on lines of its own.
     pub fn plain(&self) -> String {
-        let mut out = format!("{}\n", self.title);
+        let mut out = if self.title.is_empty() { String::new() } else { format!("{}\n", self.title) };
         for part in &self.parts {
             match part {
                 Part::Line(text) => out.push_str(&format!("{text}\n")),
@@ -22,7 +22,7 @@ impl Hover {
     }
 
     pub fn markdown(&self) -> String {
-        let mut out = format!("**{}**\n", escaped(&self.title));
+        let mut out = if self.title.is_empty() { String::new() } else { format!("**{}**\n", escaped(&self.title)) };
         for part in &self.parts {
             match part {
                 Part::Line(text) => out.push_str(&format!("\n{}\n", escaped(text))),
