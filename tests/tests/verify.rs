@@ -139,6 +139,38 @@ fn gear_that_is_on_later_than_need_be_is_noticed() {
 }
 
 #[test]
+fn gear_that_is_on_too_early_or_twice_is_noticed() {
+    let text = "desk foh\nbox stage is box-16x8 on foh.portA\nbox far is box-16x8 on stage.thru\n\
+        inputs foh { 1 voice dynamic from far 1 }\noutputs foh { main 1 to foh.out 1 pa; mix 1 to stage 1 wedge }\n";
+    let files = fantail::project::InMemory::default().with("show", text);
+    let plan = fantail::analyse(std::path::Path::new("show"), &files).plan;
+    assert_eq!(plan.power.len(), 3, "{:?}", plan.power);
+    let as_drafted = told(&plan, &[]);
+    let early: [fn(&mut Plan); 6] = [
+        |plan| plan.power.swap(0, 1),
+        |plan| plan.power.swap(1, 2),
+        |plan| {
+            let first = plan.power.remove(0);
+            plan.power[0].devices.extend(first.devices);
+        },
+        |plan| {
+            let apart = plan.power[1].devices.remove(0);
+            plan.power.insert(2, fantail::plan::PowerStep { devices: vec![apart], ..Default::default() });
+        },
+        |plan| {
+            let again = plan.power[0].devices[0].clone();
+            plan.power[1].devices.push(again);
+        },
+        |plan| drop(plan.power[1].devices.remove(0)),
+    ];
+    for (number, early) in early.into_iter().enumerate() {
+        let mut changed = plan.clone();
+        early(&mut changed);
+        assert_ne!(told(&changed, &[]), as_drafted, "{number}");
+    }
+}
+
+#[test]
 fn every_false_claim_is_noticed() {
     for (name, plan, wants) in plans() {
         for (what, moved) in moved::claims(&plan) {

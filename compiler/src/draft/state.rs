@@ -152,8 +152,7 @@ fn signals(
     let mut graph = Graph::new(scene, number);
     let wanted: BTreeSet<Point> = scene.wants.iter().map(|want| want.end).collect();
     let mut by_origin: BTreeMap<Origin, Vec<(Point, End)>> = BTreeMap::new();
-    let values = solution.values.clone();
-    let found = arrivals(&mut graph, &mut solution.switches, &values);
+    let found = arrivals(&mut graph, &mut solution.switches, &solution.values);
     let uses: BTreeMap<Point, &str> =
         scene.outputs.iter().filter_map(|output| Some((output.to, output.used_as?.word()))).collect();
     for arrival in &found {

@@ -25,18 +25,19 @@ pub fn draft(show: &Show, scenes: &[Scene], solution: &mut Solution) -> Plan {
         return plan;
     }
     solution.arrivals.clear();
-    let states: Vec<State> = scenes.iter().enumerate().map(|(number, scene)| state(scene, number, solution)).collect();
+    let mut states: Vec<State> =
+        scenes.iter().enumerate().map(|(number, scene)| state(scene, number, solution)).collect();
     let acts = !show.acts.is_empty();
-    plan.sources = shared(&states, |state| &state.sources);
-    plan.outputs = shared(&states, |state| &state.outputs);
-    plan.personal = shared(&states, |state| &state.personal);
-    plan.spare_cables = shared(&states, |state| &state.spare_cables);
-    plan.plugs = shared(&states, |state| &state.plugs);
-    plan.given = shared(&states, |state| &state.given);
-    plan.settings = shared(&states, |state| &state.settings);
-    plan.mixes = shared(&states, |state| &state.mixes);
-    plan.promised = shared(&states, |state| &state.promised);
-    plan.signals = shared(&states, |state| &state.signals);
+    plan.sources = shared(&mut states, |state| &mut state.sources);
+    plan.outputs = shared(&mut states, |state| &mut state.outputs);
+    plan.personal = shared(&mut states, |state| &mut state.personal);
+    plan.spare_cables = shared(&mut states, |state| &mut state.spare_cables);
+    plan.plugs = shared(&mut states, |state| &mut state.plugs);
+    plan.given = shared(&mut states, |state| &mut state.given);
+    plan.settings = shared(&mut states, |state| &mut state.settings);
+    plan.mixes = shared(&mut states, |state| &mut state.mixes);
+    plan.promised = shared(&mut states, |state| &mut state.promised);
+    plan.signals = shared(&mut states, |state| &mut state.signals);
     if acts {
         for ((scene, state), act) in scenes.iter().zip(&states).zip(&show.acts) {
             plan.acts.push(act_of(scene, state, act, &plan));
@@ -47,10 +48,15 @@ pub fn draft(show: &Show, scenes: &[Scene], solution: &mut Solution) -> Plan {
     plan
 }
 
-/// Entries that stand in every state, in order. A key that repeats is an entry of its own.
-fn shared<K, T: Clone + Entry>(states: &[State], list: impl Fn(&State) -> &Vec<(K, T)>) -> Vec<T> {
-    let Some((first, others)) = states.split_first() else { return Vec::new() };
-    let others: Vec<Among<T>> = others.iter().map(|state| Among::new(list(state).iter().map(|(_, it)| it))).collect();
+/// Entries that stand in every state, in order, taken out where there is one state only. A key that repeats is an
+/// entry of its own.
+fn shared<K, T: Clone + Entry>(states: &mut [State], list: impl Fn(&mut State) -> &mut Vec<(K, T)>) -> Vec<T> {
+    let Some((first, others)) = states.split_first_mut() else { return Vec::new() };
+    if others.is_empty() {
+        return std::mem::take(list(first)).into_iter().map(|(_, entry)| entry).collect();
+    }
+    let others: Vec<Among<T>> =
+        others.iter_mut().map(|state| Among::new(list(state).iter().map(|(_, entry)| entry))).collect();
     let everywhere = |entry: &T| others.iter().all(|other| other.contains(entry));
     list(first).iter().filter(|(_, entry)| everywhere(entry)).map(|(_, entry)| entry.clone()).collect()
 }

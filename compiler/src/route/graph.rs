@@ -5,7 +5,6 @@ use crate::plan::Role;
 use crate::rig::{Feed, How, LaneKind, LinkEnd, Model, Point, Ride, Rig};
 use crate::wants::{Scene, Spot};
 use std::collections::BTreeMap;
-use std::rc::Rc;
 
 /// One way for a point to be fed.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -40,8 +39,8 @@ pub struct Graph<'a> {
     pub number: usize,
     /// Sources with an open socket, by the sockets that they may take.
     open: BTreeMap<Point, Vec<usize>>,
-    /// By `place`.
-    known: Vec<Option<Rc<[Edge]>>>,
+    /// The switch of each route that was met, by the place of the first point of its block.
+    routes: Vec<Option<SwitchId>>,
     /// Of each device, where its points begin among all points; of each lane within that.
     bases: Vec<(u32, Vec<u32>)>,
 }
@@ -57,7 +56,7 @@ impl<'a> Graph<'a> {
             }
         }
         let (bases, count) = bases(&scene.rig);
-        Graph { scene, number, open, known: vec![None; count as usize], bases }
+        Graph { scene, number, open, routes: vec![None; count as usize], bases }
     }
 
     /// A number of its own for every point of the rig, from 0. What is no point has none.
@@ -70,27 +69,45 @@ impl<'a> Graph<'a> {
 
     /// How many points there are.
     pub fn points(&self) -> usize {
-        self.known.len()
+        self.routes.len()
     }
 
     fn rig(&self) -> &'a Rig {
         &self.scene.rig
     }
 
-    /// What may feed a point.
-    pub fn feeders(&mut self, point: Point, switches: &mut Switches) -> Rc<[Edge]> {
-        let place = self.place(point);
-        if let Some(known) = place.and_then(|place| self.known.get(place)).and_then(Option::as_ref) {
-            return known.clone();
-        }
-        let edges: Rc<[Edge]> = self.work_out(point, switches).into();
-        if let Some(known) = place.and_then(|place| self.known.get_mut(place)) {
-            *known = Some(edges.clone());
-        }
-        edges
+    /// The point of a place.
+    pub fn point(&self, place: usize) -> Option<Point> {
+        let place = u32::try_from(place).ok()?;
+        let device = self.bases.partition_point(|(base, _)| *base <= place).checked_sub(1)?;
+        let (base, lanes) = self.bases.get(device)?;
+        let lane = lanes.partition_point(|first| *first <= place - base).checked_sub(1)?;
+        let number = place - base - lanes.get(lane)? + 1;
+        let point = Point { device: u32::try_from(device).ok()?, lane: u32::try_from(lane).ok()?, number };
+        (self.place(point) == Some(place as usize)).then_some(point)
     }
 
-    fn work_out(&self, point: Point, switches: &mut Switches) -> Vec<Edge> {
+    /// What may feed a point. There is much of it, so nothing is kept.
+    pub fn feeders(&mut self, point: Point, switches: &mut Switches) -> Vec<Edge> {
+        self.work_out(point, None, switches)
+    }
+
+    /// The same with routes as they are set, and without those that are not.
+    pub fn feeders_when(
+        &mut self,
+        point: Point,
+        values: &BTreeMap<SwitchId, Value>,
+        switches: &mut Switches,
+    ) -> Vec<Edge> {
+        self.work_out(point, Some(values), switches)
+    }
+
+    fn work_out(
+        &mut self,
+        point: Point,
+        values: Option<&BTreeMap<SwitchId, Value>>,
+        switches: &mut Switches,
+    ) -> Vec<Edge> {
         let rig = self.rig();
         let (Some(model), Some(lane)) = (rig.model(point.device), rig.lane_at(point)) else { return Vec::new() };
         match lane.kind {
@@ -98,13 +115,13 @@ impl<'a> Graph<'a> {
             LaneKind::Bank(Role::In) => self.at_socket(point, switches),
             LaneKind::PortIn(port) => self.at_port(point, port),
             LaneKind::PortOut(port) => {
-                let routed = self.routed(point, model, switches);
+                let routed = self.routed(point, model, None, switches);
                 if routed.is_empty() { self.out_of_port(point, model, port, switches) } else { routed }
             }
             LaneKind::Bank(_) => {
                 let mut edges = self.taken(point, model, switches);
                 edges.extend(self.copied(point, model, switches));
-                edges.extend(self.routed(point, model, switches));
+                edges.extend(self.routed(point, model, values, switches));
                 edges
             }
         }
@@ -282,7 +299,13 @@ impl<'a> Graph<'a> {
         switches.number(Switch { device: self.rig().device_name(device).to_string(), what, scene: None })
     }
 
-    fn routed(&self, point: Point, model: &Model, switches: &mut Switches) -> Vec<Edge> {
+    fn routed(
+        &mut self,
+        point: Point,
+        model: &Model,
+        values: Option<&BTreeMap<SwitchId, Value>>,
+        switches: &mut Switches,
+    ) -> Vec<Edge> {
         let Some((_, route)) = model.route_of(point.lane as usize, point.number) else { return Vec::new() };
         if route.part.is_none() && reserved_for_another(model, point, self.rig().rate_hz) {
             return Vec::new();
@@ -293,35 +316,39 @@ impl<'a> Graph<'a> {
         };
         let first = (point.number - 1) / size * size + 1;
         let within = point.number - first;
-        let device = self.rig().device_name(point.device).to_string();
-        let what = What::Route { lane: point.lane, first };
-        let switch = switches.number(Switch { device, what, scene: Some(self.number) });
+        let switch = self.route_switch(Point { number: first, ..point }, switches);
         let mut edges = Vec::new();
+        let mut add = |index: usize, block: u32| {
+            let source = route.from.get(index).and_then(|feed| in_block(model, feed, block, size, within));
+            edges.extend(source.map(|(lane, number)| {
+                let literal = Literal { switch, value: Value::of_route(index, block) };
+                Edge::when(literal, Point { device: point.device, lane, number })
+            }));
+        };
+        if let Some(values) = values {
+            let set = values.get(&switch).map(|value| value.route());
+            set.into_iter().for_each(|(index, block)| add(index, block));
+            return edges;
+        }
         for (index, feed) in route.from.iter().enumerate() {
-            let literal = |block: u32| Literal { switch, value: Value::of_route(index, block) };
-            match feed {
-                Feed::Lane(from) => {
-                    let count = model.lane(*from).map_or(0, |lane| lane.size);
-                    for block in 0..count.div_ceil(size) {
-                        let number = block * size + within + 1;
-                        if number <= count {
-                            let source = Point { device: point.device, lane: *from as u32, number };
-                            edges.push(Edge::when(literal(block), source));
-                        }
-                    }
-                }
-                Feed::Block(block) => {
-                    let points = model.blocks.get(*block).map_or(&[][..], |block| &block.points);
-                    for (part, chunk) in (0u32..).zip(points.chunks(size.max(1) as usize)) {
-                        if let Some((lane, number)) = chunk.get(within as usize) {
-                            let source = Point { device: point.device, lane: *lane as u32, number: *number };
-                            edges.push(Edge::when(literal(part), source));
-                        }
-                    }
-                }
-            }
+            (0..size_of(model, feed).div_ceil(size.max(1))).for_each(|block| add(index, block));
         }
         edges
+    }
+
+    /// The switch of the block that starts at a point.
+    fn route_switch(&mut self, first: Point, switches: &mut Switches) -> SwitchId {
+        let place = self.place(first);
+        if let Some(known) = place.and_then(|place| self.routes.get(place).copied().flatten()) {
+            return known;
+        }
+        let device = self.rig().device_name(first.device).to_string();
+        let what = What::Route { lane: first.lane, first: first.number };
+        let switch = switches.number(Switch { device, what, scene: Some(self.number) });
+        if let Some(known) = place.and_then(|place| self.routes.get_mut(place)) {
+            *known = Some(switch);
+        }
+        switch
     }
 
     fn straight(&self, point: Point, model: &Model, feed: Option<&Feed>, start: u32) -> Vec<Edge> {
@@ -338,6 +365,26 @@ impl<'a> Graph<'a> {
         let edge =
             |(lane, number): (usize, u32)| Edge::plain(Point { device: point.device, lane: lane as u32, number });
         from.map(edge).into_iter().collect()
+    }
+}
+
+/// How many points a route may take of a feed.
+fn size_of(model: &Model, feed: &Feed) -> u32 {
+    match feed {
+        Feed::Lane(from) => model.lane(*from).map_or(0, |lane| lane.size),
+        Feed::Block(block) => model.blocks.get(*block).map_or(0, |block| block.points.len() as u32),
+    }
+}
+
+/// The lane and number of a place, from 0, within a block of a feed.
+fn in_block(model: &Model, feed: &Feed, block: u32, size: u32, within: u32) -> Option<(u32, u32)> {
+    let number = block * size + within + 1;
+    match feed {
+        Feed::Lane(from) => (number <= size_of(model, feed)).then_some((*from as u32, number)),
+        Feed::Block(block) => {
+            let (lane, number) = model.blocks.get(*block)?.points.get(number as usize - 1)?;
+            Some((*lane as u32, *number))
+        }
     }
 }
 

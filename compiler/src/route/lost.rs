@@ -6,7 +6,7 @@ use super::pins::reserved_under;
 use super::problem::{Solution, Unreachable};
 use super::report::{switch_text, value_text};
 use super::switches::{Switch, SwitchId, What, choices};
-use super::trail::{Break, where_lost};
+use super::trail::{Break, Onward, where_lost};
 use crate::diagnostics::{Diagnostic, counted};
 use crate::rig::{Feed, LinkEnd, Point, Rig, all_of};
 use crate::syntax::ast::Faces;
@@ -55,6 +55,7 @@ type Groups<'a> = BTreeMap<(usize, Cause), Vec<Lost<'a>>>;
 
 fn grouped<'a>(scenes: &[Scene], solution: &'a Solution) -> Groups<'a> {
     let mut groups = Groups::new();
+    let mut onward: BTreeMap<usize, Onward> = BTreeMap::new();
     let mut seen: BTreeSet<(usize, usize, Target, Option<Point>)> = BTreeSet::new();
     // A socket out of step with its own row is out of step with what other lists make of that row: told once.
     let mut out_of_steps: BTreeSet<(usize, Target, u32)> = BTreeSet::new();
@@ -71,7 +72,7 @@ fn grouped<'a>(scenes: &[Scene], solution: &'a Solution) -> Groups<'a> {
         if !seen.insert((missing.scene, want.row, want.what, end)) {
             continue;
         }
-        let Some((cause, at)) = cause(scene, missing) else { continue };
+        let Some((cause, at)) = cause(scene, missing, onward.entry(missing.scene).or_default()) else { continue };
         if let (Cause::OutOfStep { block, .. }, Target::Source(_)) = (cause, want.what)
             && !out_of_steps.insert((missing.scene, want.what, (want.end.number - 1) % block.max(1)))
         {
@@ -87,7 +88,7 @@ fn grouped<'a>(scenes: &[Scene], solution: &'a Solution) -> Groups<'a> {
 }
 
 /// `None` where the cause has been told already.
-fn cause(scene: &Scene, missing: &Unreachable) -> Option<(Cause, Option<Point>)> {
+fn cause(scene: &Scene, missing: &Unreachable, onward: &Onward) -> Option<(Cause, Option<Point>)> {
     let (row, rig) = (missing.want.row, &scene.rig);
     if let Some(switch) = missing.but_for {
         return Some((Cause::Pinned { switch, track: missing.want.kind == WantKind::Track }, None));
@@ -95,7 +96,7 @@ fn cause(scene: &Scene, missing: &Unreachable) -> Option<(Cause, Option<Point>)>
     if missing.too_many {
         return Some((Cause::TooMany { row }, None));
     }
-    Some(match where_lost(scene, &missing.want) {
+    Some(match where_lost(scene, &missing.want, onward) {
         Break::Refused => return None,
         Break::NoCable { port } if rig.cable_refused(port) => return None,
         Break::NoCable { port } => (Cause::NoCable { port }, None),

@@ -24,5 +24,5 @@ pub use pins::reserved_under;
 pub use problem::{Effort, Solution, Unreachable, route};
 pub use report::{report, switch_text, value_text};
 pub use switches::{Switch, SwitchId, Switches, Value, What};
-pub use trail::{Break, where_lost};
+pub use trail::{Break, Onward, where_lost};
 pub use walk::{Arrival, Origin, arrivals, plugged};

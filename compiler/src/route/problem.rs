@@ -362,7 +362,7 @@ fn parts(asked: &[Asked], nogoods: &[Nogood], limits: &[Limit], switches: &Switc
         groups.join(limit.switches.keys());
     }
     for (id, _) in switches.ids() {
-        groups.join(std::iter::once(&id).chain(switches.kin(id)));
+        groups.join([id].iter().chain(&switches.kin(id).next()));
     }
     let mut parts: BTreeMap<usize, Part> = BTreeMap::new();
     let empty = || Part { members: Vec::new(), asked: Vec::new(), nogoods: Vec::new(), limits: Vec::new() };

@@ -220,8 +220,7 @@ impl Task<'_> {
     fn ordered(&self, state: &State, item: usize) -> Vec<u32> {
         let alive = state.alive.get(item).map_or_else(Vec::new, |alive| alive.to_vec());
         let kept = |literal: &Literal| {
-            let before = self.switches.kin(literal.switch).iter();
-            let before = before.filter_map(|kin| self.value(state, *kin)).next();
+            let before = self.switches.kin(literal.switch).find_map(|kin| self.value(state, kin));
             before.is_some_and(|value| value == literal.value)
         };
         let mut keyed: Vec<(u32, Vec<(bool, Literal)>)> = Vec::with_capacity(alive.len());

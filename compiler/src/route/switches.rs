@@ -2,6 +2,7 @@
 
 use crate::plan::Role;
 use crate::rig::{Feed, How, LaneKind, Model, Ride, Rig};
+use rustc_hash::FxHashMap;
 use std::collections::BTreeMap;
 
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
@@ -75,14 +76,16 @@ impl Value {
 #[derive(Default, Debug)]
 pub struct Switches {
     list: Vec<Switch>,
-    numbers: BTreeMap<Switch, SwitchId>,
-    /// Of each switch, those of the same name in earlier acts, the latest first.
-    kin: Vec<Vec<SwitchId>>,
+    numbers: FxHashMap<Switch, SwitchId>,
+    /// Switches of one name, act after act, one family behind the other.
+    families: Vec<SwitchId>,
+    /// Of each switch, where its family begins and where it stands itself.
+    kin: Vec<(usize, usize)>,
     /// Of each switch, its place among those of its part.
     places: Vec<u32>,
     /// Names of sockets and sources, which mean the same in every act.
     names: Vec<String>,
-    by_name: BTreeMap<String, u32>,
+    by_name: FxHashMap<String, u32>,
     /// What the user fixed.
     pub pins: BTreeMap<SwitchId, Value>,
 }
@@ -136,12 +139,25 @@ impl Switches {
 
     /// Finds for every switch of an act its kin in earlier acts. Call once all are numbered.
     pub fn find_kin(&mut self) {
-        let earlier = |switch: &Switch| {
-            let scene = switch.scene.unwrap_or(0);
-            let same = |scene: usize| Switch { scene: Some(scene), ..switch.clone() };
-            (0..scene).rev().filter_map(|scene| self.numbers.get(&same(scene)).copied()).collect()
-        };
-        self.kin = self.list.iter().map(earlier).collect();
+        let mut by_name: BTreeMap<(&str, &What), Vec<(usize, SwitchId)>> = BTreeMap::new();
+        for (id, switch) in self.ids() {
+            if let Some(scene) = switch.scene {
+                by_name.entry((switch.device.as_str(), &switch.what)).or_default().push((scene, id));
+            }
+        }
+        let mut families = Vec::with_capacity(self.list.len());
+        let mut kin = vec![(0, 0); self.list.len()];
+        for mut family in by_name.into_values() {
+            let start = families.len();
+            family.sort_unstable();
+            for (_, id) in family {
+                if let Some(of_it) = kin.get_mut(id.0 as usize) {
+                    *of_it = (start, families.len());
+                }
+                families.push(id);
+            }
+        }
+        (self.families, self.kin) = (families, kin);
     }
 
     /// Says which switches make a part each. Call once all are numbered.
@@ -161,8 +177,10 @@ impl Switches {
         self.places.get(id.0 as usize).map_or(usize::MAX, |place| *place as usize)
     }
 
-    pub fn kin(&self, id: SwitchId) -> &[SwitchId] {
-        self.kin.get(id.0 as usize).map_or(&[], Vec::as_slice)
+    /// Switches of the same name in earlier acts, the latest first.
+    pub fn kin(&self, id: SwitchId) -> impl Iterator<Item = SwitchId> {
+        let (start, own) = self.kin.get(id.0 as usize).copied().unwrap_or_default();
+        self.families.get(start..own).unwrap_or_default().iter().rev().copied()
     }
 }
 

@@ -6,6 +6,8 @@ use crate::plan::Role;
 use crate::rig::{Feed, How, LaneKind, LinkEnd, Point, Ride, Rig};
 use crate::syntax::ast::{DeviceWord, Faces};
 use crate::wants::{Scene, Spot, Target, Want};
+use rustc_hash::FxHashMap;
+use std::cell::OnceCell;
 use std::collections::{BTreeSet, VecDeque};
 
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -48,8 +50,12 @@ pub enum Break {
     Nowhere,
 }
 
+/// Where each point of one scene leads by some setting, worked out once it is asked for.
+#[derive(Default)]
+pub struct Onward(OnceCell<FxHashMap<Point, Vec<Point>>>);
+
 /// Why a want has no way at all.
-pub fn where_lost(scene: &Scene, want: &Want) -> Break {
+pub fn where_lost(scene: &Scene, want: &Want, onward: &Onward) -> Break {
     let rig = &scene.rig;
     let start = match want.what {
         Target::Point(point) => Some(point),
@@ -69,7 +75,8 @@ pub fn where_lost(scene: &Scene, want: &Want) -> Break {
         if let Some(broken) = end_side(scene, want) {
             return broken;
         }
-        let (reached, last) = reach(scene, start);
+        let onward = onward.0.get_or_init(|| all_onward(scene));
+        let (reached, last) = reach(rig, start, onward);
         if let Some(broken) = out_of_step(rig, want.end, &reached) {
             return broken;
         }
@@ -185,26 +192,29 @@ fn out_of_step(rig: &Rig, end: Point, reached: &BTreeSet<Point>) -> Option<Break
     ((point.number - 1) % block != (end.number - 1) % block).then_some(Break::OutOfStep { point, block })
 }
 
-/// All points that a signal reaches by some setting, and the farthest among those where signals are
-/// handed on.
-fn reach(scene: &Scene, start: Point) -> (BTreeSet<Point>, Point) {
+fn all_onward(scene: &Scene) -> FxHashMap<Point, Vec<Point>> {
     let rig = &scene.rig;
     let mut graph = Graph::new(scene, 0);
     let mut switches = Switches::default();
-    let mut fed: std::collections::BTreeMap<Point, Vec<Point>> = std::collections::BTreeMap::new();
+    let mut onward: FxHashMap<Point, Vec<Point>> = FxHashMap::default();
     for (device, _) in (0u32..).zip(&rig.devices) {
         let Some(model) = rig.model(device) else { continue };
         for (lane, fact) in (0u32..).zip(&model.lanes) {
-            for number in 1..=fact.size {
-                let point = Point { device, lane, number };
-                for edge in graph.feeders(point, &mut switches).iter() {
+            for point in (1..=fact.size).map(|number| Point { device, lane, number }) {
+                for edge in graph.feeders(point, &mut switches) {
                     if let Node::Point(from) = edge.from {
-                        fed.entry(from).or_default().push(point);
+                        onward.entry(from).or_default().push(point);
                     }
                 }
             }
         }
     }
+    onward
+}
+
+/// All points that a signal reaches by some setting, and the farthest among those where signals are
+/// handed on.
+fn reach(rig: &Rig, start: Point, onward: &FxHashMap<Point, Vec<Point>>) -> (BTreeSet<Point>, Point) {
     let mut seen = BTreeSet::from([start]);
     let mut open = VecDeque::from([start]);
     let mut last = start;
@@ -216,7 +226,7 @@ fn reach(scene: &Scene, start: Point) -> (BTreeSet<Point>, Point) {
         if handed_on {
             last = at;
         }
-        for next in fed.get(&at).into_iter().flatten() {
+        for next in onward.get(&at).into_iter().flatten() {
             // What a channel plays is no longer the signal that came in.
             let channel = rig.lane_at(*next).is_some_and(|lane| lane.end && lane.kind == LaneKind::Bank(Role::Inner));
             if seen.insert(*next) && !channel {

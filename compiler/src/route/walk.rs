@@ -89,7 +89,7 @@ fn arrival(
         if scene.rig.lane_at(at).is_some_and(|lane| lane.kind == LaneKind::Bank(Role::Origin)) {
             break Origin::Point(at);
         }
-        let edges = graph.feeders(at, switches);
+        let edges = graph.feeders_when(at, values, switches);
         let closed = edges.iter().find(|edge| {
             edge.literals.iter().flatten().all(|literal| values.get(&literal.switch) == Some(&literal.value))
         });

@@ -33,12 +33,73 @@ const MOST_KEPT: usize = 2_000;
 /// The ways of several wants of one scene share what was worked out.
 pub struct Finder<'a, 'g> {
     graph: &'g mut Graph<'a>,
-    /// Points in the order in which they were met, and who is fed by whom.
-    feeds: HashMap<Node, Vec<Point>>,
-    met: HashSet<Point>,
+    fed: Fed,
     reaches: HashMap<Node, Rc<HashSet<Point>>>,
     /// For each goal: what feeds a point and lies toward the goal, in the order of preference.
     toward: HashMap<Node, Toward>,
+}
+
+/// Who may be fed by each point or open source: places of points, laid end to end.
+struct Fed {
+    /// Where those of each place begin, then of each source; one more at the end.
+    starts: Vec<usize>,
+    fed: Vec<u32>,
+    met: Vec<bool>,
+}
+
+impl Fed {
+    /// Everything that may feed these ends, however far up.
+    fn below(graph: &mut Graph, mut open: Vec<Point>, switches: &mut Switches) -> Fed {
+        let mut met = vec![false; graph.points()];
+        let mut pairs: Vec<(u32, u32)> = Vec::new();
+        while let Some(point) = open.pop() {
+            let Some(place) = graph.place(point) else { continue };
+            if met.get_mut(place).is_none_or(|met| std::mem::replace(met, true)) {
+                continue;
+            }
+            for edge in graph.feeders(point, switches) {
+                if let Node::Point(from) = edge.from {
+                    open.push(from);
+                }
+                pairs.extend(number(graph, edge.from).map(|from| (from as u32, place as u32)));
+            }
+        }
+        let mut starts = vec![0; graph.points() + graph.scene.sources.len() + 2];
+        for (from, _) in &pairs {
+            starts.get_mut(*from as usize + 2).into_iter().for_each(|count| *count += 1);
+        }
+        let mut sum = 0;
+        for start in &mut starts {
+            sum += *start;
+            *start = sum;
+        }
+        // Each start moves on to the next one's while its list is filled.
+        let mut fed = vec![0; pairs.len()];
+        for (from, to) in pairs {
+            let Some(next) = starts.get_mut(from as usize + 1) else { continue };
+            fed.get_mut(*next).into_iter().for_each(|slot| *slot = to);
+            *next += 1;
+        }
+        Fed { starts, fed, met }
+    }
+
+    fn by(&self, graph: &Graph, node: Node) -> impl Iterator<Item = Point> {
+        let of_it = number(graph, node)
+            .and_then(|number| self.fed.get(*self.starts.get(number)?..*self.starts.get(number + 1)?));
+        of_it.unwrap_or_default().iter().filter_map(|place| graph.point(*place as usize))
+    }
+
+    fn met(&self, graph: &Graph, point: Point) -> bool {
+        graph.place(point).is_some_and(|place| self.met.get(place) == Some(&true))
+    }
+}
+
+/// A point by its place, an open source behind all points.
+fn number(graph: &Graph, node: Node) -> Option<usize> {
+    match node {
+        Node::Point(point) => graph.place(point),
+        Node::Open(source) => Some(graph.points() + source),
+    }
 }
 
 type Toward = HashMap<Point, Rc<Vec<Edge>>>;
@@ -46,26 +107,8 @@ type Toward = HashMap<Point, Rc<Vec<Edge>>>;
 impl<'a, 'g> Finder<'a, 'g> {
     /// `ends` are all end points that will be asked for.
     pub fn new(graph: &'g mut Graph<'a>, ends: impl Iterator<Item = Point>, switches: &mut Switches) -> Self {
-        let mut finder = Finder {
-            graph,
-            feeds: HashMap::default(),
-            met: HashSet::default(),
-            reaches: HashMap::default(),
-            toward: HashMap::default(),
-        };
-        let mut open: Vec<Point> = ends.collect();
-        while let Some(point) = open.pop() {
-            if !finder.met.insert(point) {
-                continue;
-            }
-            for edge in finder.graph.feeders(point, switches).iter() {
-                finder.feeds.entry(edge.from).or_default().push(point);
-                if let Node::Point(from) = edge.from {
-                    open.push(from);
-                }
-            }
-        }
-        finder
+        let fed = Fed::below(graph, ends.collect(), switches);
+        Finder { graph, fed, reaches: HashMap::default(), toward: HashMap::default() }
     }
 
     /// Where a target's signal comes from.
@@ -92,9 +135,9 @@ impl<'a, 'g> Finder<'a, 'g> {
             reached.insert(point);
         }
         while let Some(node) = open.pop() {
-            for fed in self.feeds.get(&node).into_iter().flatten() {
-                if reached.insert(*fed) && !is_channel(self.graph, *fed) {
-                    open.push(Node::Point(*fed));
+            for fed in self.fed.by(self.graph, node) {
+                if reached.insert(fed) && !is_channel(self.graph, fed) {
+                    open.push(Node::Point(fed));
                 }
             }
         }
@@ -135,8 +178,9 @@ impl<'a, 'g> Finder<'a, 'g> {
 
     /// All points that a signal on this bank could reach, the bank's own among them.
     fn beyond(&mut self, (device, lane): (u32, u32)) -> HashSet<Point> {
-        let of_it: Vec<Point> =
-            self.met.iter().copied().filter(|point| (point.device, point.lane) == (device, lane)).collect();
+        let size = self.graph.scene.rig.lane(device, lane).map_or(0, |lane| lane.size);
+        let of_it = (1..=size).map(|number| Point { device, lane, number });
+        let of_it: Vec<Point> = of_it.filter(|point| self.fed.met(self.graph, *point)).collect();
         of_it.into_iter().flat_map(|point| self.reach(Node::Point(point)).iter().copied().collect::<Vec<_>>()).collect()
     }
 }
@@ -199,11 +243,11 @@ impl Walk {
         if let Some(known) = self.toward.get(&at) {
             return known.clone();
         }
-        let leads = |edge: &&Edge| match edge.from {
+        let leads = |edge: &Edge| match edge.from {
             Node::Point(from) => self.reach.contains(&from),
             open => open == self.goal,
         };
-        let mut edges: Vec<Edge> = graph.feeders(at, switches).iter().filter(leads).copied().collect();
+        let mut edges: Vec<Edge> = graph.feeders(at, switches).into_iter().filter(leads).collect();
         edges.sort_by_cached_key(|edge| self.order(graph, edge, switches));
         let edges = Rc::new(edges);
         self.toward.insert(at, edges.clone());

@@ -5,7 +5,7 @@ use super::point::Text;
 use super::state::{Node, Side, State};
 use super::walk::{Found, Source};
 use crate::plan::{End, Plan, Signal, Wanted};
-use std::collections::{HashMap, HashSet};
+use rustc_hash::{FxHashMap as HashMap, FxHashSet as HashSet};
 
 struct Claim<'p> {
     signal: &'p Signal,
@@ -59,8 +59,8 @@ fn is_end(state: &State<'_>, node: Node) -> bool {
 /// What the plan says arrives, by end point; and whether it says so once, and in order.
 fn read_claims<'p>(state: &State<'_>, plan: &'p Plan, differences: &mut Vec<Difference>) -> HashMap<Node, Claim<'p>> {
     let act = plan.acts.iter().find(|act| Some(act.act.as_str()) == state.act);
-    let mut claims = HashMap::new();
-    let mut sources = HashSet::new();
+    let mut claims = HashMap::default();
+    let mut sources = HashSet::default();
     for list in [plan.signals.as_slice(), act.map(|act| act.signals.as_slice()).unwrap_or_default()] {
         let mut last_start = None;
         for signal in list {
@@ -97,7 +97,7 @@ fn read_wants<'w>(
     wanted: &'w [Wanted],
     differences: &mut Vec<Difference>,
 ) -> HashMap<Node, Vec<&'w Wanted>> {
-    let mut wants: HashMap<Node, Vec<&Wanted>> = HashMap::new();
+    let mut wants: HashMap<Node, Vec<&Wanted>> = HashMap::default();
     for want in wanted.iter().filter(|want| want.act.is_none() || want.act.as_deref() == state.act) {
         match state.bank_point(&want.at) {
             Some(node) => wants.entry(node).or_default().push(want),

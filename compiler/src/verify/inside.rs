@@ -4,7 +4,7 @@
 use super::point::name_and_span;
 use super::state::BankSet;
 use crate::plan::{Bank, Model, Place, Port, Route, Wiring};
-use std::collections::HashMap;
+use rustc_hash::FxHashMap as HashMap;
 
 /// No bank or port is larger; so no plan, however broken, keeps the evaluator busy for ever.
 const LARGEST: u32 = 100_000;
@@ -99,7 +99,7 @@ impl<'p> Inside<'p> {
     /// Reads a model; `report` gets what is wrong with it.
     pub fn new(model: &'p Model, rate: u32, report: &mut dyn FnMut(String)) -> Self {
         let wiring = &model.wiring;
-        let mut inside = Self { wiring, names: HashMap::new(), banks: vec![], ports: vec![], blocks: vec![], rate };
+        let mut inside = Self { wiring, names: HashMap::default(), banks: vec![], ports: vec![], blocks: vec![], rate };
         inside.read_points(report);
         inside.read_blocks(report);
         inside.read_ports(report);

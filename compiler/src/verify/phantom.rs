@@ -6,13 +6,13 @@ use super::Difference;
 use super::inside::{Feeder, Fixed, Item};
 use super::state::{Node, Side, State};
 use crate::plan::Plug;
-use std::collections::{HashMap, HashSet};
+use rustc_hash::{FxHashMap as HashMap, FxHashSet as HashSet};
 
 /// A switch: device, bank, group of sockets.
 type Switch = (usize, usize, u32);
 
 pub(super) fn check(state: &State<'_>, differences: &mut Vec<Difference>) {
-    let mut supplies: HashMap<usize, Vec<(Switch, Vec<Node>)>> = HashMap::new();
+    let mut supplies: HashMap<usize, Vec<(Switch, Vec<Node>)>> = HashMap::default();
     let mut sockets: Vec<Node> = state.plugged.keys().chain(state.runs.keys()).copied().collect();
     sockets.sort_unstable();
     sockets.dedup();
@@ -26,8 +26,8 @@ pub(super) fn check(state: &State<'_>, differences: &mut Vec<Difference>) {
         }
     }
     check_ways(state, &supplies, differences);
-    let mut needed = HashSet::new();
-    let mut reached = HashSet::new();
+    let mut needed = HashSet::default();
+    let mut reached = HashSet::default();
     let mut plugs: Vec<_> = supplies.into_iter().collect();
     plugs.sort_unstable();
     for (plug, switches) in plugs {
@@ -76,8 +76,8 @@ fn check_ways(
 /// Gain and pad: at the preamps for which rows state them, and nowhere else. Each such preamp is wired to
 /// its source.
 pub(super) fn check_gains(state: &State<'_>, differences: &mut Vec<Difference>) {
-    let mut gains: HashMap<String, f64> = HashMap::new();
-    let mut pads: HashSet<String> = HashSet::new();
+    let mut gains: HashMap<String, f64> = HashMap::default();
+    let mut pads: HashSet<String> = HashSet::default();
     let mut sockets: Vec<Node> = state.gains.keys().chain(&state.pads).copied().collect();
     sockets.sort_unstable();
     sockets.dedup();
@@ -131,7 +131,7 @@ fn plug_at<'p>(state: &State<'p>, node: Node) -> Option<&'p Plug> {
 /// with no preamp between. A signal passes `transformers`, phantom power does not.
 fn wired(state: &State<'_>, socket: Node, transformers: bool) -> Option<Vec<Node>> {
     let mut node = socket;
-    let (mut way, mut seen) = (Vec::new(), HashSet::new());
+    let (mut way, mut seen) = (Vec::new(), HashSet::default());
     loop {
         if state.out_of_use(node) || !seen.insert(node) {
             return None;

@@ -5,7 +5,7 @@ use super::inside::{At, Feeder, Inside, Item};
 use super::point::Text;
 use super::state::{BankSet, Node, Routed, Side, State};
 use crate::plan::{Act, Plan, Role, Route, Setting};
-use std::collections::HashMap;
+use rustc_hash::FxHashMap as HashMap;
 
 /// A kind of setting on a device's bank or port; its settings are told apart by their points.
 type Switch<'p> = (usize, &'p str, Item);
@@ -34,7 +34,7 @@ impl<'p> State<'p> {
         let mut all: Vec<_> = plan.settings.iter().map(|setting| (setting, false)).collect();
         all.extend(of_act.iter().map(|setting| (setting, true)));
         all.sort_by_key(|(setting, _)| setting.set != "mode");
-        let mut switches: HashMap<Switch<'_>, Vec<(u32, u32)>> = HashMap::new();
+        let mut switches: HashMap<Switch<'_>, Vec<(u32, u32)>> = HashMap::default();
         for (setting, in_act) in all {
             match self.apply(setting, in_act) {
                 Ok((device, item, span)) => {

@@ -5,7 +5,7 @@ use super::Difference;
 use super::inside::{Inside, Item};
 use super::point::Text;
 use crate::plan::{Act, Cable, Device, Plan, Plug, Role};
-use std::collections::{HashMap, HashSet};
+use rustc_hash::{FxHashMap as HashMap, FxHashSet as HashSet};
 use std::fmt::Write as _;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -96,14 +96,14 @@ impl<'p> State<'p> {
             act,
             insides: vec![],
             devices: vec![],
-            by_name: HashMap::new(),
-            runs: HashMap::new(),
+            by_name: HashMap::default(),
+            runs: HashMap::default(),
             plugs: vec![],
-            plugged: HashMap::new(),
-            given: HashMap::new(),
-            phantom: HashSet::new(),
-            gains: HashMap::new(),
-            pads: HashSet::new(),
+            plugged: HashMap::default(),
+            given: HashMap::default(),
+            phantom: HashSet::default(),
+            gains: HashMap::default(),
+            pads: HashSet::default(),
             faults: vec![],
         };
         if let (Some(name), None) = (act, found) {
@@ -212,7 +212,7 @@ impl<'p> State<'p> {
     }
 
     fn read_devices(&mut self, plan: &'p Plan, act: Option<&'p Act>) {
-        let mut models = HashMap::new();
+        let mut models = HashMap::default();
         for (name, model) in &plan.models {
             let mut wrong = Vec::new();
             models.insert(name.as_str(), self.insides.len());
@@ -365,7 +365,7 @@ impl<'p> State<'p> {
     /// one, else the desk that the first such port of that device leads to which leads to any.
     fn leads(&self, device: usize, port: usize) -> Option<usize> {
         let mut stack = vec![(device, port)];
-        let mut seen = HashSet::new();
+        let mut seen = HashSet::default();
         while let Some((device, port)) = stack.pop() {
             let faces =
                 self.inside(device).and_then(|inside| inside.ports.get(port)).map(|port| port.port.faces.as_str());

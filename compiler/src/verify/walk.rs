@@ -5,7 +5,7 @@ use super::Difference;
 use super::inside::{At, Feeder, Fixed, Inside, Item};
 use super::state::{Node, Routed, Side, State};
 use crate::plan::Role;
-use std::collections::HashSet;
+use rustc_hash::FxHashSet as HashSet;
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Source {
@@ -59,8 +59,8 @@ impl State<'_> {
 
     /// The same where points are fed from several sides, each of which may be silent.
     fn walk_all(&self, end: Node, path: &mut Vec<Node>) -> Found {
-        let mut seen = HashSet::from([end]);
-        let mut on_way = HashSet::from([end]);
+        let mut seen = HashSet::from_iter([end]);
+        let mut on_way = HashSet::from_iter([end]);
         let mut stack = vec![(end, self.feeds_of(end))];
         let mut found = Found::Silent;
         while let Some((node, feeds)) = stack.last_mut() {
