@@ -27,5 +27,5 @@ pub use text::text;
 pub(crate) use text::{act_name, cable_kind, changeover, device_order, digest, length, said_of_itself, unlike_points};
 pub use trace::{Hop, InActs, Trace, TraceError, Way, trace};
 pub(crate) use trace::{acts, rows, title};
-pub(crate) use usage::Usage;
+pub(crate) use usage::{Usage, slots_at};
 pub(crate) use view::View;

@@ -1,10 +1,12 @@
 //! What is in use: every point that some signal passes, and the slots of every port, each way.
 
-use crate::plan::data::{Slots, Wiring};
+use crate::plan::data::{Signal, Slots, Wiring};
 use crate::plan::point::Points;
 use crate::plan::view::View;
 use std::collections::{BTreeMap, BTreeSet};
 
+/// The far end of a point, where it is one with another.
+type FarEnd<'f> = &'f dyn Fn(&str) -> Option<String>;
 type Numbers = BTreeMap<(String, String), BTreeSet<u32>>;
 
 #[derive(Default)]
@@ -16,15 +18,20 @@ pub(crate) struct Usage {
 
 impl Usage {
     pub fn of(view: &View) -> Self {
+        Self::along(view.signals.iter().copied(), &|point| view.far_end(point).map(|(far, _)| far))
+    }
+
+    /// `far_end` gives the point that a cable makes one with another, which stands at the cable's `from` end.
+    pub fn along<'s>(signals: impl Iterator<Item = &'s Signal>, far_end: FarEnd) -> Self {
         let mut usage = Usage::default();
-        for path in view.signals.iter().flat_map(|signal| &signal.ends).map(|end| &end.path) {
+        for path in signals.flat_map(|signal| &signal.ends).map(|end| &end.path) {
             for (at, point) in path.iter().enumerate() {
                 add(&mut usage.passed, point);
-                let Some((far, _)) = view.far_end(point) else { continue };
+                let Some(far) = far_end(point) else { continue };
                 add(&mut usage.passed, &far);
                 let next = path.get(at + 1);
                 let previous = at.checked_sub(1).and_then(|at| path.get(at));
-                if leads_to_far_end(view, point, &far, previous, next) {
+                if leads_to_far_end(far_end, point, &far, previous, next) {
                     add(&mut usage.out_of, point);
                     add(&mut usage.into, &far);
                 } else {
@@ -51,16 +58,16 @@ impl Usage {
 }
 
 /// The slots that a port has at the show's rate: the entry of the lowest rate that is not below it.
-pub(super) fn slots_at(wiring: &Wiring, port: &str, rate_hz: u32) -> Option<Slots> {
+pub(crate) fn slots_at(wiring: &Wiring, port: &str, rate_hz: u32) -> Option<Slots> {
     let port = wiring.ports.iter().find(|p| p.port == port)?;
     port.slots.iter().filter(|slots| slots.rate_hz >= rate_hz).min_by_key(|slots| slots.rate_hz).copied()
 }
 
 /// A path names a slot once, so the points beside it tell which way the signal goes.
-fn leads_to_far_end(view: &View, near: &str, far: &str, previous: Option<&String>, next: Option<&String>) -> bool {
+fn leads_to_far_end(far_end: FarEnd, near: &str, far: &str, previous: Option<&String>, next: Option<&String>) -> bool {
     let touches = |point: &String, device: &str| {
         let own = Points::read(point).is_some_and(|p| p.device == device);
-        own || view.far_end(point).is_some_and(|(other, _)| Points::read(&other).is_some_and(|p| p.device == device))
+        own || far_end(point).is_some_and(|other| Points::read(&other).is_some_and(|p| p.device == device))
     };
     let (Some(near), Some(far)) = (Points::read(near), Points::read(far)) else { return true };
     let only = |point: &String, a: &str, b: &str| touches(point, a) && !touches(point, b);

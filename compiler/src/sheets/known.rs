@@ -2,7 +2,7 @@
 //! nothing that the plan does not say. Every question costs the same in a small show and in a large one.
 
 use crate::plan::{
-    Act, Bank, Cable, Device, End, Kind, Output, Plan, Plug, Points, Role, Setting, Signal, Source, View,
+    Act, Bank, Cable, Device, End, Kind, Model, Output, Plan, Plug, Points, Role, Setting, Signal, Source, View,
 };
 use crate::plan::{device_order, point};
 use rustc_hash::FxHashMap;
@@ -15,6 +15,8 @@ pub(super) struct Known<'p> {
     /// In the order of dialling: each desk, then what hangs on it.
     pub devices: Vec<&'p Device>,
     by_name: FxHashMap<&'p str, &'p Device>,
+    /// In the same order, each role counted for itself, the acts' gear too.
+    numbers: FxHashMap<&'p str, usize>,
     plugs: FxHashMap<&'p str, &'p Plug>,
     /// Where each source is plugged in, or given.
     places: FxHashMap<&'p str, Vec<&'p Plug>>,
@@ -43,14 +45,26 @@ impl<'p> Known<'p> {
         Self::of(plan, Some(act), View::act(plan, act))
     }
 
+    /// What holds in any act: good for asking what is ever used.
+    pub fn any(plan: &'p Plan) -> Self {
+        Self::of(plan, None, View::any(plan))
+    }
+
     fn of(plan: &'p Plan, act: Option<&'p Act>, view: View<'p>) -> Self {
         let here: FxHashMap<&str, &Device> = view.devices.iter().map(|one| (one.name.as_str(), *one)).collect();
         let order = device_order(&View::any(plan)).into_iter();
+        let (mut of_role, mut numbers) = (FxHashMap::<&str, usize>::default(), FxHashMap::default());
+        for device in order.clone() {
+            let last = of_role.entry(&device.role).or_default();
+            *last += 1;
+            numbers.insert(device.name.as_str(), *last);
+        }
         let mut known = Known {
             plan,
             act,
             devices: order.filter(|one| here.contains_key(one.name.as_str())).collect(),
             by_name: here,
+            numbers,
             plugs: view.plugs.iter().chain(&view.given).map(|one| (one.at.as_str(), *one)).collect(),
             places: FxHashMap::default(),
             sources: view.sources.iter().map(|one| (one.source.as_str(), *one)).collect(),
@@ -94,9 +108,26 @@ impl<'p> Known<'p> {
         self.device(name).and_then(|one| one.label.clone()).unwrap_or_else(|| name.to_string())
     }
 
+    /// `Box 2`, `Sub-snake 1`: the same in every act, and on every sheet.
+    pub fn numbered(&self, name: &str) -> String {
+        let role = match self.device(name).map_or("", |one| one.role.as_str()) {
+            "box" => "Box",
+            "snake" => "Sub-snake",
+            "split" => "Split",
+            "desk" => "Desk",
+            "hub" => "Hub",
+            "recorder" => "Recorder",
+            _ => "Outside gear",
+        };
+        self.numbers.get(name).map_or_else(|| role.to_string(), |number| format!("{role} {number}"))
+    }
+
+    pub fn model(&self, device: &str) -> Option<&'p Model> {
+        self.device(device).and_then(|one| self.plan.models.get(&one.model))
+    }
+
     pub fn banks(&self, device: &str) -> &'p [Bank] {
-        let model = self.device(device).and_then(|one| self.plan.models.get(&one.model));
-        model.map(|model| model.wiring.banks.as_slice()).unwrap_or_default()
+        self.model(device).map(|model| model.wiring.banks.as_slice()).unwrap_or_default()
     }
 
     pub fn bank(&self, at: &Points) -> Option<&'p Bank> {
@@ -140,6 +171,20 @@ impl<'p> Known<'p> {
     /// What the kind of a source says of phantom power: it can be damaged by it, or has no use for it.
     pub fn never_phantom(&self, source: &str) -> bool {
         self.kind(source).is_some_and(|kind| kind.phantom == "never")
+    }
+
+    /// The first channel that a source was asked to be on: its desk, and the number there. A desk's channels are its
+    /// first inner bank.
+    pub fn channel(&self, source: &str) -> Option<(&'p str, u32)> {
+        let is_channel = |at: &Points<'p>| {
+            let desk = self.device(at.device).is_some_and(|one| one.role == "desk");
+            let first = self.banks(at.device).iter().find(|bank| bank.role == Role::Inner && bank.end);
+            desk && first.is_some_and(|bank| bank.bank == at.bank)
+        };
+        let ends = self.signal(source)?.ends.iter().filter(|end| end.asked);
+        let channels = ends.filter_map(|end| Points::read(&end.end)).filter(is_channel);
+        let first = channels.min_by_key(|at| (self.numbers.get(at.device), at.first))?;
+        Some((first.device, first.first))
     }
 
     /// The output row of a socket.

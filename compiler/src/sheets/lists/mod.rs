@@ -18,6 +18,7 @@ mod whole;
 mod words;
 
 use super::known::Known;
+use super::pictures::{flow, front, plot};
 use super::sheet::Sheet;
 use whole::Whole;
 
@@ -34,5 +35,8 @@ pub(super) fn all(house: &Known, acts: &[Known]) -> Vec<Sheet> {
     sheets.extend(dial::sheets(&show));
     sheets.extend(tracks::sheets(&show));
     sheets.extend(power::sheet(&show));
+    sheets.extend(plot::sheets(house, acts));
+    sheets.extend(front::sheets(house, acts));
+    sheets.extend(flow::sheet(&Known::any(house.plan)));
     sheets
 }
