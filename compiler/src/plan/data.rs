@@ -550,6 +550,15 @@ pub struct Wanted {
 }
 
 impl Plan {
+    pub(crate) fn kind_of(&self, source: &Source) -> Option<&Kind> {
+        self.kinds.get(source.kind.as_ref()?)
+    }
+
+    /// It gives microphone level and can be hurt by 48 V: whoever stands at the preamp may think of it.
+    pub(crate) fn phantom_hurts(&self, source: &Source) -> bool {
+        self.kind_of(source).is_some_and(|kind| kind.phantom == "never" && kind.signal == "mic")
+    }
+
     /// Takes out what a plan with errors must not show. Devices, cables and models stay.
     pub fn withhold(&mut self) {
         self.sources.clear();

@@ -4,6 +4,7 @@
 
 mod before;
 mod contents;
+mod changeover;
 mod data;
 mod dial;
 mod facts;
@@ -17,6 +18,7 @@ mod view;
 
 pub use before::acts_before;
 pub(crate) use contents::{Contents, Places};
+pub(crate) use changeover::Changeover;
 pub use data::*;
 pub(crate) use dial::{Run, plain, preamp, runs};
 pub use facts::*;

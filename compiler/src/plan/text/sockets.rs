@@ -52,10 +52,10 @@ pub(super) fn mic(full: &View, source: &str) -> String {
     full.plugs.iter().find(|plug| plug.source == source).and_then(|plug| plug.mic.clone()).unwrap_or_default()
 }
 
-/// `never 48 V` of what gives microphone level and can be hurt: whoever stands at the preamp may think of it.
+/// `never 48 V` of what gives microphone level and can be hurt.
 pub(super) fn never(full: &View, source: &str) -> Option<String> {
-    let kind = full.plan.kinds.get(full.sources.iter().find(|said| said.source == source)?.kind.as_ref()?)?;
-    (kind.phantom == "never" && kind.signal == "mic").then(|| "never 48 V".to_string())
+    let said = full.sources.iter().find(|said| said.source == source)?;
+    full.plan.phantom_hurts(said).then(|| "never 48 V".to_string())
 }
 
 /// Of a spare that needs 48 V: the ones that it stands in for and that have none where they are plugged.
