@@ -3,8 +3,8 @@
 //! that made it. The schema is `grammar/plan.schema.json`.
 
 mod before;
-mod contents;
 mod changeover;
+mod contents;
 mod data;
 mod dial;
 mod facts;
@@ -17,13 +17,13 @@ mod usage;
 mod view;
 
 pub use before::acts_before;
-pub(crate) use contents::{Contents, Places};
 pub(crate) use changeover::Changeover;
+pub(crate) use contents::{Contents, Places};
 pub use data::*;
 pub(crate) use dial::{Run, plain, preamp, runs};
 pub use facts::*;
 pub use json::json;
-pub(crate) use point::{Points, point, ranges};
+pub(crate) use point::{Points, point, range, ranges};
 pub(crate) use table::{Table, clean};
 pub use text::text;
 pub(crate) use text::{act_name, cable_kind, changeover, device_order, digest, length, said_of_itself, unlike_points};

@@ -143,6 +143,11 @@ impl<'p> Known<'p> {
         self.plugs.get(at).copied()
     }
 
+    /// Where a source is plugged in, or given: the first place.
+    pub fn plug_of(&self, source: &str) -> Option<&'p Plug> {
+        self.plugs_of(source).first().copied()
+    }
+
     pub fn source(&self, name: &str) -> Option<&'p Source> {
         self.sources.get(name).copied()
     }

@@ -24,13 +24,19 @@ use known::Known;
 
 /// Everything that the crew of a show is handed, in the order of the book.
 pub fn pack(plan: &Plan) -> Pack {
+    pack_since(plan, None)
+}
+
+/// The same, and on its front page what changed since an earlier plan.
+pub fn pack_since(plan: &Plan, before: Option<&Plan>) -> Pack {
+    let mark = mark::of_plan(plan);
     let house = Known::house(plan);
     let acts: Vec<Known> = plan.acts.iter().map(|act| Known::act(plan, act)).collect();
-    let sheets = lists::all(&house, &acts);
+    let sheets = lists::all(&house, &acts, &mark, before);
     let called = |act: &Act| (act.act.clone(), act.title.clone().unwrap_or_else(|| act.act.clone()));
     Pack {
         head: Head::of(plan),
-        mark: mark::of_plan(plan),
+        mark,
         sheets: named_apart(sheets),
         acts: plan.acts.iter().map(called).collect(),
         paths: paths::all(plan, &house, &acts),

@@ -1,13 +1,17 @@
 //! The show as a whole: the house and every act. Names that stand in one act alone are found here too.
 
 use super::super::known::Known;
-use crate::plan::{Act, Device, Plan, Plug, Setting, Source};
+use crate::plan::{
+    Act, Cable, Device, Output, PersonalFeed, Plan, Plug, Points, Promise, Setting, Source, SpareCable, range,
+};
 use rustc_hash::FxHashMap;
 
 pub(super) struct Whole<'k, 'p> {
     pub plan: &'p Plan,
     pub house: &'k Known<'p>,
     pub acts: &'k [Known<'p>],
+    /// The version mark of the plan.
+    pub mark: &'k str,
     sources: FxHashMap<&'p str, &'p Source>,
     devices: FxHashMap<&'p str, &'p Device>,
 }
@@ -19,21 +23,27 @@ pub(super) struct Gear<'k, 'p> {
     pub scenes: &'k [Known<'p>],
 }
 
-/// Lists of the plan that hold together and stand in the plan once: those of every act, or those that one act adds.
+/// Lists of the plan that hold together and stand in it once: those of every act, or those that one act adds.
 #[derive(Clone, Copy)]
 pub(super) struct Lists<'k, 'p> {
+    /// Everything that holds at the same time.
     pub known: &'k Known<'p>,
-    pub plugs: &'p [Plug],
-    pub given: &'p [Plug],
-    pub sources: &'p [Source],
-    pub settings: &'p [Setting],
     pub act: Option<&'p Act>,
+    pub devices: &'p [Device],
+    pub cables: &'p [Cable],
+    pub spare_cables: &'p [SpareCable],
+    pub sources: &'p [Source],
+    pub plugs: &'p [Plug],
+    pub outputs: &'p [Output],
+    pub personal: &'p [PersonalFeed],
+    pub promised: &'p [Promise],
+    pub settings: &'p [Setting],
 }
 
 impl<'k, 'p> Whole<'k, 'p> {
-    pub fn of(house: &'k Known<'p>, acts: &'k [Known<'p>]) -> Self {
+    pub fn of(house: &'k Known<'p>, acts: &'k [Known<'p>], mark: &'k str) -> Self {
         let mut whole =
-            Whole { plan: house.plan, house, acts, sources: FxHashMap::default(), devices: FxHashMap::default() };
+            Whole { plan: house.plan, house, acts, mark, sources: FxHashMap::default(), devices: FxHashMap::default() };
         let plan = house.plan;
         for source in plan.sources.iter().chain(plan.acts.iter().flat_map(|act| &act.sources)) {
             whole.sources.entry(&source.source).or_insert(source);
@@ -54,16 +64,32 @@ impl<'k, 'p> Whole<'k, 'p> {
         let plan = self.plan;
         let house = Lists {
             known: self.house,
-            plugs: &plan.plugs,
-            given: &plan.given,
-            sources: &plan.sources,
-            settings: &plan.settings,
             act: None,
+            devices: &plan.devices,
+            cables: &plan.cables,
+            spare_cables: &plan.spare_cables,
+            sources: &plan.sources,
+            plugs: &plan.plugs,
+            outputs: &plan.outputs,
+            personal: &plan.personal,
+            promised: &plan.promised,
+            settings: &plan.settings,
         };
         let acts = self.acts.iter().filter_map(|known| {
             let act = known.act?;
-            let (plugs, given, sources, settings) = (&act.plugs, &act.given, &act.sources, &act.settings);
-            Some(Lists { known, plugs, given, sources, settings, act: Some(act) })
+            Some(Lists {
+                known,
+                act: Some(act),
+                devices: &act.devices,
+                cables: &act.cables,
+                spare_cables: &act.spare_cables,
+                sources: &act.sources,
+                plugs: &act.plugs,
+                outputs: &act.outputs,
+                personal: &act.personal,
+                promised: &act.promised,
+                settings: &act.settings,
+            })
         });
         std::iter::once(house).chain(acts)
     }
@@ -111,6 +137,17 @@ impl<'k, 'p> Whole<'k, 'p> {
         label.unwrap_or_else(|| device.to_string())
     }
 
+    /// `front in 3` of `front.in 3`.
+    pub fn spot(&self, point: &str) -> String {
+        let said = |at: Points| format!("{} {} {}", self.called(at.device), at.bank, range(at.first, at.last));
+        Points::read(point).map_or_else(|| point.to_string(), said)
+    }
+
+    /// What tells labels of one day from those of another: the date, else the mark.
+    pub fn dated(&self) -> &str {
+        self.plan.show.date.as_deref().unwrap_or(self.mark)
+    }
+
     /// The model as people call it.
     pub fn model(&self, device: &Device) -> String {
         let label = self.plan.models.get(&device.model).and_then(|model| model.label.clone());
@@ -130,5 +167,21 @@ pub(super) fn times(act: &Act) -> String {
         (Some(from), None) => format!("from {from}"),
         (None, Some(to)) => format!("until {to}"),
         (None, None) => String::new(),
+    }
+}
+
+impl Lists<'_, '_> {
+    /// `phantom` for what holds all day, `phantom-kestrel` for what an act adds.
+    pub fn slug(&self, sheet: &str) -> String {
+        self.act.map_or_else(|| sheet.to_string(), |act| format!("{sheet}-{}", act.act))
+    }
+
+    /// `48 V`, `48 V: Kestrel Field`; where there are acts the house's own says that it holds all day.
+    pub fn title(&self, sheet: &str) -> String {
+        match self.act {
+            Some(act) => format!("{sheet}: {}", act_title(act)),
+            None if self.known.plan.acts.is_empty() => sheet.to_string(),
+            None => format!("{sheet}: all day"),
+        }
     }
 }
