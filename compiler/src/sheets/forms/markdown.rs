@@ -47,7 +47,9 @@ fn table_into(out: &mut String, table: &Table) {
     out.push_str(&line(table.columns.iter().map(|column| right(column.look).to_string()).collect()));
     for row in &table.rows {
         let cell = |(at, text): (usize, &str)| match (row.weight, table.columns.get(at).map(|column| column.look)) {
-            (_, Some(Look::Tick)) if text.is_empty() && row.weight == Weight::Plain => "☐".to_string(),
+            (_, Some(Look::Tick)) if text.is_empty() && !matches!(row.weight, Weight::Group | Weight::Quiet) => {
+                "☐".to_string()
+            }
             (Weight::Group | Weight::Danger, _) if !text.is_empty() => format!("**{}**", escaped(text)),
             _ => escaped(text),
         };

@@ -2,7 +2,7 @@
 //! how much of each type there is. Lengths are those of the rows; nothing is guessed.
 
 use super::super::known::port_or_bank;
-use super::super::sheet::{Label, Look, Part, Row, Sheet, Table, Weight};
+use super::super::sheet::{Label, Look, Part, Row, Sheet, Table};
 use super::whole::{Whole, act_title};
 use super::{cautions, reminders};
 use crate::plan::{Act, Cable, Points, SpareCable};
@@ -106,8 +106,7 @@ fn laid(whole: &Whole, cables: &[Numbered]) -> Table {
                 .join(", ")
                 .into(),
         ];
-        let weight = if used_as == "spare" { Weight::Quiet } else { Weight::Plain };
-        table.push(Row::of(cells).at([from.clone(), to.clone()]).weighing(weight));
+        table.push(Row::of(cells).at([from.clone(), to.clone()]));
     }
     table.without_empty_columns()
 }

@@ -50,7 +50,7 @@ impl<'k, 'p> Turn<'k, 'p> {
     }
 }
 
-/// By socket, in the plan's order: first what this act plugs, then what only goes. House rows hold in every act.
+/// By socket, in the plan's order: first what only goes, then what this act plugs. House rows hold in every act.
 fn steps<'p>(act: &'p Act, before: &[&Known<'p>]) -> Vec<Step<'p>> {
     let next: FxHashMap<&str, &Plug> = act.plugs.iter().map(|plug| (plug.at.as_str(), plug)).collect();
     let stood: FxHashMap<&str, &str> = before
@@ -78,7 +78,9 @@ fn steps<'p>(act: &'p Act, before: &[&Known<'p>]) -> Vec<Step<'p>> {
         let from = next.and_then(|next| stood.get(next.source.as_str()).copied()).filter(|from| *from != at);
         Step { at, gone: gone.remove(at).unwrap_or_default(), next, from }
     };
-    order.into_iter().map(step).collect()
+    let mut steps: Vec<Step> = order.into_iter().map(step).collect();
+    steps.sort_by_key(|step| step.next.is_some());
+    steps
 }
 
 fn same(one: &Plug, other: &Plug) -> bool {
@@ -170,7 +172,7 @@ fn page(whole: &Whole, turn: &Turn) -> Sheet {
     };
     let time = minutes(turn).map(|minutes| format!("{minutes} minutes."));
     let words =
-        [Some(times(act)).filter(|times| !times.is_empty()).map(|times| format!("On {times}.")), Some(after), time];
+        [Some(times(act)).filter(|times| !times.is_empty()).map(|times| format!("{times}.")), Some(after), time];
     let words = words.into_iter().flatten().collect::<Vec<_>>().join(" ");
     let tables =
         [off(whole, turn), unplug_first(whole, turn), patch(whole, turn), on(whole, turn), brings(whole, turn)];
@@ -193,7 +195,7 @@ fn off(whole: &Whole, turn: &Turn) -> Table {
     let mut table = Table::new(columns).titled("First: mutes on, 48 V off, wait");
     let mut listed: FxHashSet<String> = FxHashSet::default();
     let mut push = |at: String, word: &str, acts: &BTreeSet<&str>| {
-        let acts = acts.iter().copied().collect::<Vec<_>>().join(", ");
+        let acts = whole.acts_called(acts);
         if listed.insert(at.clone()) {
             table.push(Row::of([whole.spot(&at).into(), word.into(), acts.into()]).at([at]));
         }
@@ -237,6 +239,7 @@ fn patch(whole: &Whole, turn: &Turn) -> Table {
     ];
     let mut table = Table::new(columns).titled("Then: unplug, move, plug");
     let before = turn.changeover.before.len();
+    let hurt = |plug: &Plug| turn.known.source(&plug.source).is_some_and(|source| whole.plan.phantom_hurts(source));
     for step in &turn.steps {
         let word = step.word(before);
         let said = |plug: &Plug| plug.mic.clone().unwrap_or_default();
@@ -245,6 +248,7 @@ fn patch(whole: &Whole, turn: &Turn) -> Table {
         let stand = next.and_then(|next| next.stand.clone()).filter(|stand| stand != "none");
         let phantom = match next {
             Some(next) if next.phantom => Cell { text: "48 V".into(), sign: Some(Sign::Phantom) },
+            Some(next) if hurt(next) => Cell { text: "NEVER".into(), sign: Some(Sign::NeverPhantom) },
             _ => Cell::default(),
         };
         let cells = [
@@ -268,7 +272,7 @@ fn patch(whole: &Whole, turn: &Turn) -> Table {
 fn was(whole: &Whole, step: &Step, acts_before: usize) -> String {
     let gone = step.gone.iter().map(|(acts, plug)| {
         let mic = plug.mic.as_ref().map(|mic| format!(" ({mic})")).unwrap_or_default();
-        let acts = acts.iter().copied().collect::<Vec<_>>().join(", ");
+        let acts = whole.acts_called(acts);
         let acts = if acts_before > 1 { format!("{acts}: ") } else { String::new() };
         format!("{acts}{}{mic}", whole.label(&plug.source))
     });

@@ -1,6 +1,7 @@
 //! The gear list: microphones and DIs, stands, boxes, cables, spares, and what each act brings or adds. Every count is a
 //! count of rows of the plan.
 
+use super::super::known::Known;
 use super::super::sheet::{Look, Part, Row, Sheet, Table};
 use super::whole::{Lists, Whole, act_title};
 use super::{cables, cautions};
@@ -24,7 +25,7 @@ pub(super) fn sheet(whole: &Whole) -> Option<Sheet> {
     (!filled.is_empty()).then(|| Sheet {
         slug: "gear".into(),
         title: "Gear".into(),
-        reader: "who packs, and who hires",
+        reader: "whoever packs",
         cautions: vec![cautions::MAINS, cautions::OVERHEAD],
         parts: filled,
         ..Sheet::default()
@@ -34,10 +35,13 @@ pub(super) fn sheet(whole: &Whole) -> Option<Sheet> {
 /// A source in two sockets has one microphone.
 type Counts = BTreeMap<(String, String), BTreeSet<String>>;
 
-fn counts(whole: &Whole, lists: Lists, of: fn(&Whole, &Plug) -> Option<(String, String)>) -> Counts {
+/// What of a plug is counted, and what is said beside it.
+type Of = fn(&Known, &Plug) -> Option<(String, String)>;
+
+fn counts(lists: Lists, of: Of) -> Counts {
     let mut counts = Counts::new();
     for plug in lists.plugs {
-        if let Some(what) = of(whole, plug) {
+        if let Some(what) = of(lists.known, plug) {
             counts.entry(what).or_default().insert(plug.source.clone());
         }
     }
@@ -45,31 +49,26 @@ fn counts(whole: &Whole, lists: Lists, of: fn(&Whole, &Plug) -> Option<(String, 
 }
 
 /// The label, and the kind where the label is another word.
-fn mic(whole: &Whole, plug: &Plug) -> Option<(String, String)> {
+fn mic(known: &Known, plug: &Plug) -> Option<(String, String)> {
     let label = plug.mic.clone().unwrap_or_else(|| UNSAID.to_string());
-    let kind = whole.source(&plug.source).and_then(|source| source.kind.clone());
+    let kind = known.source(&plug.source).and_then(|source| source.kind.clone());
     let kind = kind.filter(|kind| *kind != label && plug.mic.is_some()).unwrap_or_default();
     Some((label, kind))
 }
 
-fn stand(_: &Whole, plug: &Plug) -> Option<(String, String)> {
+fn stand(_: &Known, plug: &Plug) -> Option<(String, String)> {
     plug.stand.clone().filter(|stand| stand != "none").map(|stand| (stand, String::new()))
 }
 
 /// How many all day, and how many at once in the act that needs most.
-fn counted(
-    whole: &Whole,
-    title: &'static str,
-    what: &'static str,
-    of: fn(&Whole, &Plug) -> Option<(String, String)>,
-) -> Table {
+fn counted(whole: &Whole, title: &'static str, what: &'static str, of: Of) -> Table {
     let columns = [(what, Look::Key), ("kind", Look::Plain), ("count", Look::Number)];
     let in_acts = [("all day", Look::Number), ("most in", Look::Plain)].into_iter().filter(|_| !whole.acts.is_empty());
     let columns = columns.into_iter().chain(in_acts).chain([("packed", Look::Tick)]);
     let mut table = Table::new(columns).titled(title);
     let mut most: BTreeMap<(String, String), (usize, usize, String)> = BTreeMap::new();
     for lists in whole.lists() {
-        for (what, sources) in counts(whole, lists, of) {
+        for (what, sources) in counts(lists, of) {
             let (all_day, in_act, where_most) = most.entry(what).or_default();
             match lists.act {
                 None => *all_day = sources.len(),
@@ -105,16 +104,20 @@ fn spares(whole: &Whole) -> Table {
     let columns = [("spare", Look::Key), ("mic or DI", Look::Plain), ("for", Look::Plain), ("plugged at", Look::Plain)];
     let columns = columns.into_iter().chain([("in act", Look::Plain)]);
     let mut table = Table::new(columns).titled("Spares among them");
+    let mut acts: BTreeMap<(&str, [String; 4]), Vec<String>> = BTreeMap::new();
     for lists in whole.lists() {
         for source in lists.sources.iter().filter(|source| source.spare) {
             let plug = lists.known.plug_of(&source.source);
             let of: Vec<String> = source.spare_for.iter().map(|of| whole.label(of)).collect();
             let at = plug.map_or_else(|| "not plugged in".to_string(), |plug| whole.spot(&plug.at));
             let mic = plug.and_then(|plug| plug.mic.clone()).unwrap_or_default();
-            let act = lists.act.map(act_title).unwrap_or_default();
-            let cells = [source.label.clone().into(), mic.into(), of.join(", ").into(), at.into(), act.into()];
-            table.push(Row::of(cells).about(Some(&source.source)));
+            let said = [source.label.clone(), mic, of.join(", "), at];
+            acts.entry((&source.source, said)).or_default().extend(lists.act.map(act_title));
         }
+    }
+    for ((source, said), acts) in acts {
+        let cells = said.into_iter().chain([acts.join(", ")]).map(Into::into);
+        table.push(Row::of(cells).about(Some(source)));
     }
     table.without_empty_columns()
 }
@@ -129,7 +132,7 @@ fn acts(whole: &Whole) -> Table {
             lists.devices.iter().map(|device| format!("{} ({})", whole.called(&device.name), whole.model(device)));
         let own: Vec<String> = own.collect();
         let said = |of| {
-            let counts = counts(whole, lists, of).into_iter();
+            let counts = counts(lists, of).into_iter();
             counts.map(|((what, _), sources)| format!("{} {what}", sources.len())).collect::<Vec<_>>().join(", ")
         };
         let cells = [act_title(act).into(), own.join(", ").into(), said(mic).into(), said(stand).into()];

@@ -30,7 +30,7 @@ fn sheet(known: Option<&Known>, slug: &str, title: &str, labels: Vec<Labels>, li
     let sheet = Sheet {
         slug: act.map_or_else(|| slug.to_string(), |act| format!("{slug}-{}", act.act)),
         title: act.map_or_else(|| title.to_string(), |act| format!("{title}: {}", act_title(act))),
-        reader: "who labels desks, boxes and cables",
+        reader: "stage crew",
         act: act.map(|act| act.act.clone()),
         parts: parts.collect(),
         ..Sheet::default()

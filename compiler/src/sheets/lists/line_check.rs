@@ -2,7 +2,7 @@
 //! the way back from the outputs: which mix is heard in which place. A sheet of each for each act.
 
 use super::super::known::Known;
-use super::super::sheet::{Cell, Look, Part, Row, Sheet, Sign, Table, Weight};
+use super::super::sheet::{Cell, Look, Part, Row, Sheet, Sign, Table};
 use super::whole::{Whole, times};
 use super::{cautions, reminders};
 use crate::plan::{Device, End, PersonalFeed, Points, Role, Signal};
@@ -36,7 +36,7 @@ fn inputs(whole: &Whole, known: &Known) -> Option<Sheet> {
     if tables.is_empty() {
         return None;
     }
-    let times = known.act.map(times).filter(|times| !times.is_empty()).map(|times| Part::Words(format!("On {times}.")));
+    let times = known.act.map(times).filter(|times| !times.is_empty()).map(|times| Part::Words(format!("{times}.")));
     let each = [reminders::SAY_THE_NAME, reminders::GATES_OFF];
     let faults = [reminders::CONTROL_LOST, reminders::ALL_LINES_CLIP];
     let mut parts = vec![reminders::to_tick("Each line", &each)];
@@ -46,7 +46,7 @@ fn inputs(whole: &Whole, known: &Known) -> Option<Sheet> {
     if listeners.iter().any(|one| one.records) {
         parts.push(reminders::to_tick("Recorders", &[reminders::PLAY_BACK]));
     }
-    let sheet = headed(known, "line-check", "Line check", "who calls the lines, and a stage hand");
+    let sheet = headed(known, "line-check", "Line check", "desks and stage crew");
     Some(Sheet { cautions: vec![cautions::PHANTOM, cautions::HEARING], parts, ..sheet })
 }
 
@@ -165,13 +165,13 @@ fn line(whole: &Whole, known: &Known, listeners: &[&Listener], source: &str, num
     };
     let turned = plug.is_some_and(|plug| plug.polarity_inverted);
     let polarity = if turned { "inverted".into() } else { Cell::default() };
-    let mut cells = vec![number.into(), known.label(source).into(), Cell::default(), whole.spot(&at).into(), phantom];
+    let spare = if row.is_some_and(|row| row.spare) { " (spare)" } else { "" };
+    let name = format!("{}{spare}", known.label(source));
+    let mut cells = vec![number.into(), name.into(), Cell::default(), whole.spot(&at).into(), phantom];
     cells.extend(listeners.iter().map(seen));
     cells.extend([polarity, Cell::default(), Cell::default()]);
     let places = listeners.iter().filter_map(|one| one.heard.get(source)).map(|(_, end)| end.clone());
-    let spare = row.is_some_and(|row| row.spare);
-    let weight = if spare { Weight::Quiet } else { Weight::Plain };
-    Row::of(cells).about(Some(source)).at(std::iter::once(at).chain(places)).weighing(weight)
+    Row::of(cells).about(Some(source)).at(std::iter::once(at).chain(places))
 }
 
 fn outputs(whole: &Whole, known: &Known) -> Option<Sheet> {
@@ -219,7 +219,6 @@ fn outputs(whole: &Whole, known: &Known) -> Option<Sheet> {
         reminders::to_tick("Each mix", &[reminders::SPEAK_INTO_MIXES]),
         Part::Table(table.without_empty_columns()),
     ];
-    let sheet =
-        headed(known, "line-check-outputs", "Line check from the outputs", "who mixes monitors, and a stage hand");
+    let sheet = headed(known, "line-check-outputs", "Line check from the outputs", "monitors and stage crew");
     Some(Sheet { cautions: vec![cautions::HEARING], parts, ..sheet })
 }

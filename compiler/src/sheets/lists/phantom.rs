@@ -25,7 +25,7 @@ fn sheet(whole: &Whole, lists: Lists) -> Option<Sheet> {
     Some(Sheet {
         slug: lists.slug("48-volts"),
         title: lists.title("48 V"),
-        reader: "who turns the preamps, and stage crew",
+        reader: "desks and stage crew",
         act: lists.act.map(|act| act.act.clone()),
         large: false,
         cautions: vec![cautions::PHANTOM, cautions::PHANTOM_EARS],
@@ -39,8 +39,7 @@ fn off(whole: &Whole, changeover: &Changeover) -> Table {
     let mut table = Table::new(columns).titled("Switch off first, wait, then unplug");
     for off in &changeover.off {
         let at = point(off.device, off.bank, off.number);
-        let acts = off.acts.iter().copied().collect::<Vec<_>>().join(", ");
-        table.push(Row::of([whole.spot(&at).into(), acts.into()]).at([at]));
+        table.push(Row::of([whole.spot(&at).into(), whole.acts_called(&off.acts).into()]).at([at]));
     }
     table
 }

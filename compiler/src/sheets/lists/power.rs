@@ -16,7 +16,7 @@ pub(super) fn sheet(whole: &Whole) -> Option<Sheet> {
     Some(Sheet {
         slug: "power".into(),
         title: "Power on, power off".into(),
-        reader: "whoever switches the gear on",
+        reader: "stage crew",
         act: None,
         large: true,
         cautions: vec![cautions::MAINS, cautions::EARTH, cautions::HEARING, cautions::PHANTOM_EARS],

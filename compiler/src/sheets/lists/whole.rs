@@ -5,6 +5,7 @@ use crate::plan::{
     Act, Cable, Device, Output, PersonalFeed, Plan, Plug, Points, Promise, Setting, Source, SpareCable, range,
 };
 use rustc_hash::FxHashMap;
+use std::collections::BTreeSet;
 
 pub(super) struct Whole<'k, 'p> {
     pub plan: &'p Plan,
@@ -135,6 +136,15 @@ impl<'k, 'p> Whole<'k, 'p> {
     pub fn called(&self, device: &str) -> String {
         let label = self.devices.get(device).and_then(|device| device.label.clone());
         label.unwrap_or_else(|| device.to_string())
+    }
+
+    /// Acts by their titles, in the order of their names.
+    pub fn acts_called(&self, names: &BTreeSet<&str>) -> String {
+        let title = |name: &&str| {
+            let act = self.acts.iter().filter_map(|known| known.act).find(|act| act.act == **name);
+            act.map_or_else(|| name.to_string(), act_title)
+        };
+        names.iter().map(title).collect::<Vec<_>>().join(", ")
     }
 
     /// `front in 3` of `front.in 3`.

@@ -100,8 +100,23 @@ fn contacts(whole: &Whole) -> Table {
     table
 }
 
+/// Whom each sheet is for; sheets of several acts by one name stand there once.
 fn contents(sheets: &[Sheet]) -> Table {
-    let mut table = Table::new([("sheet", Look::Key), ("for", Look::Plain)]).titled("Sheets");
-    sheets.iter().for_each(|sheet| table.push(Row::of([sheet.title.clone().into(), sheet.reader.into()])));
+    let mut readers: Vec<(&str, Vec<&str>)> = Vec::new();
+    for sheet in sheets {
+        let title = sheet.act.as_ref().and_then(|_| Some(sheet.title.rsplit_once(": ")?.0)).unwrap_or(&sheet.title);
+        let at = readers.iter().position(|(reader, _)| *reader == sheet.reader).unwrap_or(readers.len());
+        if at == readers.len() {
+            readers.push((sheet.reader, Vec::new()));
+        }
+        if let Some((_, titles)) = readers.get_mut(at)
+            && !titles.contains(&title)
+        {
+            titles.push(title);
+        }
+    }
+    let mut table =
+        Table::new([("for", Look::Key), ("sheets", Look::Plain), ("handed out", Look::Tick)]).titled("Sheets");
+    readers.into_iter().for_each(|(reader, titles)| table.push(Row::of([reader.into(), titles.join(" · ").into()])));
     table
 }

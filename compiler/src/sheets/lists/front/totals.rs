@@ -1,10 +1,9 @@
 //! How much of everything the show has, counted in the plan: what holds all day, and the act that has most beside it.
 
 use super::super::super::sheet::{Look, Row, Table};
-use super::super::cables;
 use super::super::whole::{Lists, Whole, act_title};
 use crate::plan::{End, Points, Role};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 pub(super) fn table(whole: &Whole) -> Table {
     let columns = [("how many", Look::Key), ("all day", Look::Number)];
@@ -28,12 +27,8 @@ pub(super) fn table(whole: &Whole) -> Table {
     };
     own("mixes that leave", mixes(whole));
     own("tracks", tracks(whole));
-    for row in cables::totals(whole).rows {
-        let mut cells = row.cells.into_iter().rev();
-        let (metres, what) = (cells.next(), cells.next_back());
-        if let (Some(metres), Some(what)) = (metres.filter(|cell| !cell.text.is_empty()), what) {
-            table.push(Row::of([format!("metres of {}", what.text).into(), metres]));
-        }
+    for (carrier, metres) in metres(whole) {
+        table.push(Row::of([format!("metres of {carrier}").into(), metres.to_string().into()]));
     }
     table.without_empty_columns()
 }
@@ -74,4 +69,18 @@ fn tracks(whole: &Whole) -> usize {
         found.extend(ends.filter(is_track).map(|end| end.end.as_str()));
     }
     found.len()
+}
+
+/// Of each type of cable, all acts together; spares for themselves.
+fn metres(whole: &Whole) -> BTreeMap<String, f64> {
+    let mut of: BTreeMap<String, f64> = BTreeMap::new();
+    for lists in whole.lists() {
+        let cables = lists.cables.iter().map(|cable| (cable.carrier.as_str(), cable.length_m));
+        let spare = lists.spare_cables.iter().map(|cable| ("spare cable", cable.length_m));
+        for (carrier, length) in cables.chain(spare) {
+            *of.entry(carrier.to_string()).or_default() += length.unwrap_or(0.0);
+        }
+    }
+    of.retain(|_, metres| *metres > 0.0);
+    of
 }

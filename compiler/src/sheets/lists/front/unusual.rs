@@ -5,6 +5,9 @@ use super::super::whole::{Lists, Whole, act_title};
 use crate::plan::{Device, Plug, Points, Source, ranges};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// From so many on, what is unusual fills a page.
+const MANY: usize = 16;
+
 pub(super) fn table(whole: &Whole) -> Table {
     let columns = [("what", Look::Key), ("where", Look::Plain), ("in act", Look::Plain)];
     let mut page = Page { table: Table::new(columns).titled("Unusual about this show"), whole };
@@ -15,7 +18,47 @@ pub(super) fn table(whole: &Whole) -> Table {
         page.owners(&lists);
         page.rest(&lists);
     }
-    page.table.without_empty_columns()
+    short(joined(page.table)).without_empty_columns()
+}
+
+/// What several acts say alike stands there once, with all of them.
+fn joined(table: Table) -> Table {
+    let mut first: BTreeMap<(String, String), usize> = BTreeMap::new();
+    let mut rows: Vec<Row> = Vec::new();
+    for row in table.rows {
+        let [what, place, act] = row.cells.as_slice() else { continue };
+        let at = *first.entry((what.text.clone(), place.text.clone())).or_insert(rows.len());
+        match rows.get_mut(at).and_then(|row| row.cells.last_mut()) {
+            Some(acts) if !acts.text.is_empty() => acts.text.push_str(&format!(", {}", act.text)),
+            Some(_) => {}
+            None => rows.push(row),
+        }
+    }
+    Table { rows, ..table }
+}
+
+/// A front page is read at a glance: of a sort that has many, the first ones stand there, and how many more.
+fn short(table: Table) -> Table {
+    let sort = |row: &Row| row.cells.first().map(|cell| cell.text.clone()).unwrap_or_default();
+    let mut counts: BTreeMap<String, usize> = BTreeMap::new();
+    table.rows.iter().for_each(|row| *counts.entry(sort(row)).or_default() += 1);
+    let mut seen: BTreeMap<String, usize> = BTreeMap::new();
+    let mut rows = Vec::new();
+    for row in table.rows {
+        let what = sort(&row);
+        let (all, so_far) = (counts.get(&what).copied().unwrap_or(0), seen.entry(what.clone()).or_default());
+        *so_far += 1;
+        if *so_far <= MANY {
+            rows.push(row);
+        } else if *so_far == MANY + 1 {
+            rows.push(Row::of([
+                what.into(),
+                format!("and {} more, on their sheets", all - MANY).into(),
+                Cell::default(),
+            ]));
+        }
+    }
+    Table { rows, ..table }
 }
 
 struct Page<'w, 'k, 'p> {
