@@ -180,3 +180,26 @@ fn stale_without_a_pack_is_told() {
     let ground = Ground::new();
     assert_eq!(ground.stale().0, Some(2));
 }
+
+#[test]
+fn what_changed_since_an_earlier_pack_is_on_the_front_page() {
+    let ground = Ground::new();
+    assert!(ground.write(&[]).status.success());
+    let old = ground.folder.path().join("old");
+    fs::rename(ground.pack(), &old).unwrap();
+    ground.say(&show(8).replacen("\"Source 20\"", "\"Kazoo\"", 1));
+    let since = ["--since", old.to_str().unwrap()];
+    assert!(ground.write(&since).status.success());
+    let front = fs::read_to_string(ground.pack().join("markdown/front.md")).unwrap();
+    assert!(front.contains("Kazoo"), "{front}");
+    assert_eq!(ground.stale().0, Some(0));
+    // As data, and what is none.
+    let (from, none) = (old.join("plan.json"), old.join("pack.json"));
+    let again = ground.found();
+    assert!(ground.write(&["--since", from.to_str().unwrap()]).status.success());
+    assert!(ground.found() == again);
+    let done = ground.write(&["--since", none.to_str().unwrap()]);
+    assert_eq!(done.status.code(), Some(2));
+    assert!(String::from_utf8(done.stderr).unwrap().contains("is no plan"));
+    assert!(ground.found() == again);
+}

@@ -1,10 +1,15 @@
 //! A pack on disk. It is written whole beside the old one and then takes its place: whatever goes wrong on the way,
 //! the old pack is there and whole. What others put into the folder stays in it.
 
+use fantail::plan::Plan;
 use fantail::sheets::{File, Manifest};
 use std::fs;
 use std::io::{self, ErrorKind};
 use std::path::{Component, Path, PathBuf};
+
+/// The plan that a pack was made of, and the one that its front page says the changes since.
+pub const PLAN: &str = "plan.json";
+pub const EARLIER: &str = "earlier.json";
 
 /// Puts these files in the place of the pack in a folder.
 ///
@@ -34,6 +39,21 @@ pub fn manifest(folder: &Path) -> Result<(Manifest, Vec<String>), String> {
     let found = known(folder)?.ok_or_else(|| format!("there is no pack in `{}`", folder.display()))?;
     let missing = found.files.iter().filter(|name| !folder.join(name).is_file()).cloned().collect();
     Ok((found, missing))
+}
+
+/// An earlier plan: of a pack's folder, or a file as `fantail plan --format json` writes it.
+///
+/// # Errors
+/// A message for the user.
+pub fn plan(old: &Path) -> Result<Plan, String> {
+    let path = if old.is_dir() { old.join(PLAN) } else { old.to_path_buf() };
+    let name = path.display();
+    let bytes = fs::read(&path).map_err(|error| format!("`{name}` cannot be read: {error}"))?;
+    let no_plan = |why: String| {
+        format!("`{name}` is no plan: {why}; name a pack's folder or what `fantail plan --format json` wrote")
+    };
+    let plan: Plan = serde_json::from_slice(&bytes).map_err(|error| no_plan(error.to_string()))?;
+    if plan.fantail == 1 { Ok(plan) } else { Err(no_plan(format!("its format is {}", plan.fantail))) }
 }
 
 /// The pack in a folder; none where the folder is not there or is empty.

@@ -23,6 +23,9 @@ pub struct Sheets {
     /// The forms to write; all where none is named.
     #[arg(long = "form", value_enum, value_delimiter = ',', value_name = "FORM")]
     forms: Vec<Named>,
+    /// An earlier pack's folder, or a plan as data: the front page then says what changed since.
+    #[arg(long, value_name = "OLD", conflicts_with = "stale")]
+    since: Option<PathBuf>,
     /// Write nothing; say which sheets in this folder no longer match the show, and exit with 1 where any do.
     #[arg(long, value_name = "DIR", conflicts_with = "to")]
     stale: Option<PathBuf>,
@@ -63,10 +66,12 @@ impl Sheets {
     }
 
     fn write(&self, output: &mut Output, plan: &Plan, folder: &Path) -> Outcome {
-        let pack = sheets::pack(plan);
+        let earlier = self.since.as_deref().map(folder::plan).transpose().map_err(Stop::Said)?;
+        let pack = sheets::pack_since(plan, earlier.as_ref());
         let forms = Form::ALL.iter().filter(|form| self.forms.is_empty() || self.asked(**form));
         let mut files: Vec<File> = forms.flat_map(|form| sheets::write(&pack, *form)).collect();
-        files.push(File { name: "plan.json".to_string(), bytes: plan::json(plan, &[]).into_bytes() });
+        files.push(as_data(folder::PLAN, plan));
+        files.extend(earlier.map(|earlier| as_data(folder::EARLIER, &earlier)));
         let manifest = Manifest::of(&pack, &files);
         files.push(manifest.file());
         folder::replace(folder, &files).map_err(Stop::Said)?;
@@ -80,10 +85,17 @@ impl Sheets {
     }
 }
 
+fn as_data(name: &str, plan: &Plan) -> File {
+    File { name: name.to_string(), bytes: plan::json(plan, &[]).into_bytes() }
+}
+
 /// Which sheets of a pack on disk the show no longer says.
 fn stale(output: &mut Output, plan: &Plan, folder: &Path) -> Outcome {
     let (manifest, missing) = folder::manifest(folder).map_err(Stop::Said)?;
-    let pack = sheets::pack(plan);
+    // What changed since then is on its front page.
+    let earlier = manifest.files.iter().any(|name| name == folder::EARLIER);
+    let earlier = earlier.then(|| folder::plan(&folder.join(folder::EARLIER))).and_then(Result::ok);
+    let pack = sheets::pack_since(plan, earlier.as_ref());
     let found = manifest.stale(&pack);
     let out = output.results();
     for (title, how) in &found {

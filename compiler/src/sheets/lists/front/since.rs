@@ -3,7 +3,7 @@
 
 use super::super::super::sheet::{Look, Row, Table};
 use super::super::whole::Whole;
-use crate::plan::{Plan, Plug, Setting, point};
+use crate::plan::{Output, Plan, Plug, Setting, Source, point};
 use std::collections::BTreeMap;
 
 /// What is told of a thing, and how it stands.
@@ -46,12 +46,12 @@ fn facts(plan: &Plan) -> Facts {
         .chain(plan.acts.iter().flat_map(|act| &act.sources))
         .map(|source| (source.source.as_str(), source.label.as_str()))
         .collect();
-    let house = (None, &plan.devices, &plan.plugs, &plan.settings, &plan.outputs, &plan.mixes);
-    let acts = plan
-        .acts
-        .iter()
-        .map(|act| (Some(act.act.as_str()), &act.devices, &act.plugs, &act.settings, &act.outputs, &act.mixes));
-    for (act, devices, plugs, settings, outputs, mixes) in std::iter::once(house).chain(acts) {
+    let house = (None, &plan.devices, &plan.sources, &plan.plugs, &plan.settings, &plan.outputs, &plan.mixes);
+    let acts = plan.acts.iter().map(|act| {
+        let name = Some(act.act.as_str());
+        (name, &act.devices, &act.sources, &act.plugs, &act.settings, &act.outputs, &act.mixes)
+    });
+    for (act, devices, sources, plugs, settings, outputs, mixes) in std::iter::once(house).chain(acts) {
         let mut add = |what: &'static str, thing: &str, is: String, source: Option<&str>| {
             let called = labels.get(thing).copied().unwrap_or(thing);
             let name = act.map_or_else(|| called.to_string(), |act| format!("{called}, in {act}"));
@@ -59,12 +59,20 @@ fn facts(plan: &Plan) -> Facts {
             facts.insert(key, Fact { name, is, source: source.map(String::from) });
         };
         devices.iter().for_each(|device| add("gear", &device.name, device.model.clone(), None));
+        let called = |source: &Source| add("name", &source.source, source.label.clone(), Some(&source.source));
+        sources.iter().for_each(called);
         plugs_of(plugs, &mut add);
         settings.iter().for_each(|setting| setting_of(setting, &mut add));
-        outputs.iter().for_each(|output| add("output", &output.to, output.from.clone(), None));
+        outputs.iter().for_each(|output| add("output", &output.to, of_output(output), None));
         mixes.iter().for_each(|mix| add("mix", &mix.mix, mix.of.join(", "), None));
     }
     facts
+}
+
+/// `foh.mix 1, wedge, Lead wedge`
+fn of_output(output: &Output) -> String {
+    let parts = [Some(&output.from), output.used_as.as_ref(), output.label.as_ref()];
+    parts.into_iter().flatten().map(String::as_str).collect::<Vec<_>>().join(", ")
 }
 
 /// By source, with every socket that it is plugged into.
