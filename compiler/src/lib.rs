@@ -8,6 +8,7 @@ pub mod advice;
 pub mod diagnostics;
 pub mod draft;
 pub mod editor;
+pub mod parts;
 pub mod plan;
 pub mod project;
 pub mod quantity;
@@ -56,8 +57,13 @@ impl Compiled {
 pub fn compile(root: &Path, files: &dyn project::Files) -> Compiled {
     let mut analysis = analyse(root, files);
     advice::advise(root, files, &mut analysis);
+    finished(analysis)
+}
+
+/// Takes out what is allowed, and the plan where something is wrong.
+fn finished(analysis: Analysis) -> Compiled {
     let Analysis { project, show, scenes, mut plan, wanted, found, .. } = analysis;
-    let mut diagnostics = rules::allow::apply(&show, found);
+    let mut diagnostics = rules::allow::apply(&show.allows, found);
     diagnostics::sort(&mut diagnostics);
     if diagnostics.iter().any(Diagnostic::is_error) {
         plan.withhold();
@@ -96,7 +102,23 @@ fn analyse_with(root: &Path, files: &dyn project::Files, effort: &route::Effort)
 }
 
 /// The phases in order, over files that are read.
-fn pass(project: project::Project, mut found: Vec<Diagnostic>, effort: &route::Effort) -> Analysis {
+fn pass(project: project::Project, found: Vec<Diagnostic>, effort: &route::Effort) -> Analysis {
+    let mut analysis = unchecked(project, found, effort);
+    // With rows left out on trial the plan is not what was wanted, and proves nothing.
+    if effort.without.is_empty() {
+        analysis.found.extend(analysis.not_proven());
+        let checked = rules::check(&analysis.facts(), &analysis.found);
+        analysis.found.extend(checked);
+    }
+    let kept = diagnostics::names_once(&mut analysis.found);
+    for (index, _) in &mut analysis.told {
+        *index = kept.partition_point(|before| before < index);
+    }
+    analysis
+}
+
+/// The same without the proof and the checks of the finished plan, and one name told as often as it is missed.
+fn unchecked(project: project::Project, mut found: Vec<Diagnostic>, effort: &route::Effort) -> Analysis {
     let (show, gathered) = project::gather(&project);
     found.extend(gathered);
     let (scenes, read) = scenes(&show);
@@ -113,21 +135,21 @@ fn pass(project: project::Project, mut found: Vec<Diagnostic>, effort: &route::E
     plan.changes = draft::changes(&show, &project.sources);
     found.extend(draft::silences(&scenes, &solution));
     let wanted = draft::wanted(&show, &scenes, &solution);
-    // With rows left out on trial the plan is not what was wanted, and proves nothing.
-    let whole = effort.without.is_empty();
-    if whole && !found.iter().any(Diagnostic::is_error) {
-        found.extend(rules::bug::differences(&show, &verify::verify(&plan, &wanted)));
-    }
-    if whole {
-        let facts = rules::Facts::new(&show, &scenes, &solution, &plan, &found);
-        let checked = rules::check(&facts, &found);
-        found.extend(checked);
-    }
-    let kept = diagnostics::names_once(&mut found);
-    for (index, _) in &mut told {
-        *index = kept.partition_point(|before| before < index);
-    }
     Analysis { project, show, scenes, solution, plan, wanted, found, told }
+}
+
+impl Analysis {
+    /// What the second evaluator sees otherwise; with errors there is nothing to prove.
+    fn not_proven(&self) -> Vec<Diagnostic> {
+        match self.found.iter().any(Diagnostic::is_error) {
+            true => Vec::new(),
+            false => rules::bug::differences(&self.show, &verify::verify(&self.plan, &self.wanted)),
+        }
+    }
+
+    fn facts(&self) -> rules::Facts<'_> {
+        rules::Facts::new(&self.show, &self.scenes, &self.solution, &self.plan, &self.found)
+    }
 }
 
 /// The house, or every act with the house's rows, each with its rig and wants.

@@ -1,6 +1,7 @@
 //! What the test targets share.
 #![allow(clippy::type_complexity, clippy::should_implement_trait, clippy::wrong_self_convention)]
 
+pub mod apart;
 pub mod brute;
 pub mod correct;
 pub mod dice;

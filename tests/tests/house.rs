@@ -18,6 +18,7 @@ const ROOMS: &[&str] = &[
     "draft",
     "rules",
     "advice",
+    "parts",
     "editor",
 ];
 

@@ -51,10 +51,24 @@ pub fn of(analysis: &Analysis, units: &[Unit]) -> Vec<Candidate> {
     add(&|row| row.other_channels(false));
     add(&|row| runs::around(row).map(|run| run.candidates()).unwrap_or_default());
     add(&|row| row.sockets_elsewhere());
-    list.extend(offsets(analysis));
-    list.extend(orders(analysis));
-    list.extend(ports(analysis));
+    let near = near(analysis, units);
+    list.extend(offsets(analysis, &near));
+    list.extend(orders(analysis, &near));
+    list.extend(ports(analysis, &near));
     list
+}
+
+/// The gear that these rows can have to do with: what is joined to their desks, sockets and outputs. What hangs
+/// apart from all that changes nothing for them.
+pub fn near(analysis: &Analysis, units: &[Unit]) -> BTreeSet<String> {
+    let mut near = BTreeSet::new();
+    for row in rows(analysis, units) {
+        let sockets = row.own_sockets().into_iter().map(|socket| socket.device);
+        let outputs = row.scene.outputs.iter().filter(|output| output.row == row.row).map(|output| output.to.device);
+        let joined = row.scene.rig.joined(row.fact.desk.into_iter().chain(sockets).chain(outputs));
+        near.extend(joined.into_iter().map(|device| row.scene.rig.device_name(device).to_string()));
+    }
+    near
 }
 
 /// Two edits at a time, of unlike things.
@@ -184,6 +198,8 @@ impl<'a> Moving<'a> {
             Some(Candidate { takes, ..Candidate::new(label, vec![edit], &self.fact.name) })
         };
         let mut banks = preamp_banks(&self.scene.rig);
+        let near = self.scene.rig.joined(self.fact.desk);
+        banks.retain(|(device, _)| near.contains(device));
         banks.sort_by_key(|(device, _)| self.scene.rig.device(*device).is_none_or(|of| of.word == DeviceWord::Desk));
         let banks = banks.into_iter();
         banks.flat_map(|(device, lane)| self.free_runs(device, lane, &[], count)).filter_map(candidate).collect()
@@ -240,7 +256,9 @@ impl<'a> Moving<'a> {
         }
         let own = self.own_sockets();
         let Some(first) = own.first() else { return Vec::new() };
-        let others = preamp_banks(&self.scene.rig).into_iter().filter(|bank| *bank != (first.device, first.lane));
+        let near = self.scene.rig.joined(self.fact.desk.into_iter().chain([first.device]));
+        let others = preamp_banks(&self.scene.rig).into_iter();
+        let others = others.filter(|bank| *bank != (first.device, first.lane) && near.contains(&bank.0));
         others.flat_map(|(device, lane)| self.to_sockets(device, lane, &own)).collect()
     }
 
@@ -364,9 +382,10 @@ pub fn channel_facts(rig: &Rig, desk: u32) -> Option<(u32, u32)> {
 }
 
 /// Other offsets for the boxes whose offset is said.
-fn offsets(analysis: &Analysis) -> Vec<Candidate> {
+fn offsets(analysis: &Analysis, near: &BTreeSet<String>) -> Vec<Candidate> {
     let Some(scene) = analysis.scenes.first() else { return Vec::new() };
-    (0u32..).zip(&scene.rig.devices).flat_map(|(index, _)| offsets_of(analysis, &scene.rig, index)).collect()
+    let devices = (0u32..).zip(&scene.rig.devices).filter(|(_, device)| near.contains(&device.name));
+    devices.flat_map(|(index, _)| offsets_of(analysis, &scene.rig, index)).collect()
 }
 
 /// Other offsets for one box.
@@ -393,7 +412,7 @@ pub fn moving_take(rig: &Rig, device: u32) -> Option<&Take> {
 }
 
 /// Two neighbours of a chain the other way round.
-fn orders(analysis: &Analysis) -> Vec<Candidate> {
+fn orders(analysis: &Analysis, near: &BTreeSet<String>) -> Vec<Candidate> {
     let Some(scene) = analysis.scenes.first() else { return Vec::new() };
     let rig = &scene.rig;
     let mut list = Vec::new();
@@ -401,7 +420,7 @@ fn orders(analysis: &Analysis) -> Vec<Candidate> {
         // `second` hangs on `first`, which hangs on something else.
         let (first, second) = (cable.from.device, cable.to.device);
         let is_box = |device: u32| rig.device(device).is_some_and(|device| device.word == DeviceWord::Box);
-        if !is_box(first) || !is_box(second) {
+        if !is_box(first) || !is_box(second) || !near.contains(rig.device_name(first)) {
             continue;
         }
         let Some(up) = rig.cables.iter().find(|up| up.to.device == first) else { continue };
@@ -436,13 +455,13 @@ fn thru(rig: &Rig, device: u32) -> Option<LinkEnd> {
     Some(LinkEnd { device, port })
 }
 
-/// A box on another free port of its desk.
-pub fn ports(analysis: &Analysis) -> Vec<Candidate> {
+/// A box on another free port of its desk, or of one that is joined to it.
+pub fn ports(analysis: &Analysis, near: &BTreeSet<String>) -> Vec<Candidate> {
     let Some(scene) = analysis.scenes.first() else { return Vec::new() };
     let rig = &scene.rig;
     let mut list = Vec::new();
-    for device in rig.devices.iter().filter(|device| device.word == DeviceWord::Box) {
-        for desk in rig.desks() {
+    for device in rig.devices.iter().filter(|device| device.word == DeviceWord::Box && near.contains(&device.name)) {
+        for desk in rig.desks().filter(|desk| near.contains(rig.device_name(*desk))) {
             let ports = rig.model(desk).map_or(0, |model| model.ports.len());
             for port in 0..ports {
                 let end = LinkEnd { device: desk, port };

@@ -89,7 +89,10 @@ pub fn advise(root: &Path, files: &dyn Files, analysis: &mut Analysis) {
 fn port_for(root: &Path, files: &dyn Files, analysis: &Analysis, index: usize) -> Option<Candidate> {
     let trial = Trial::new(root, files, analysis, &[index], Leave::Last);
     let about = &analysis.found.get(index)?.about;
-    let ports = candidates::ports(analysis).into_iter().filter(|port| port.is_of(about));
+    let rig = &analysis.scenes.first()?.rig;
+    let near = rig.joined(about.iter().filter_map(|name| rig.device_named(name)));
+    let near = near.into_iter().map(|device| rig.device_name(device).to_string()).collect();
+    let ports = candidates::ports(analysis, &near).into_iter().filter(|port| port.is_of(about));
     ports.into_iter().take(TRIES_OF_PORTS).find(|port| trial.works(&port.edits))
 }
 

@@ -47,7 +47,7 @@ fn with_declaring(analysis: &Analysis, unit: Unit) -> BTreeSet<RowKey> {
     rows.collect()
 }
 
-/// Decisions that one trial may take, and more for each want: a change that needs more is no simple one.
+/// Decisions that one search of a trial may take, and more for each want in it: a change that needs more is no simple one.
 const BUDGET: u32 = 400;
 const BUDGET_A_WANT: u32 = 4;
 
@@ -82,9 +82,7 @@ impl<'a> Trial<'a> {
                 None => others.extend(analysis.found.get(*index).map(key)),
             }
         }
-        let wants: usize = analysis.scenes.iter().map(|scene| scene.wants.len()).sum();
-        let budget = BUDGET.saturating_add(BUDGET_A_WANT.saturating_mul(u32::try_from(wants).unwrap_or(u32::MAX)));
-        let effort = Effort { budget, explain: false, without };
+        let effort = Effort { budget: BUDGET, a_want: BUDGET_A_WANT, explain: false, without };
         Trial { root, files, sources: &analysis.project.sources, others, effort }
     }
 
@@ -149,5 +147,9 @@ impl Files for Edited<'_> {
 
     fn canonical(&self, path: &Path) -> PathBuf {
         self.base.canonical(path)
+    }
+
+    fn is_part(&self) -> bool {
+        self.base.is_part()
     }
 }

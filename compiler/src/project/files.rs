@@ -20,6 +20,11 @@ pub trait Files {
     /// there gets one too.
     fn canonical(&self, path: &Path) -> PathBuf;
 
+    /// What is read is one part of a show that has more desks.
+    fn is_part(&self) -> bool {
+        false
+    }
+
     /// The names in a folder, for "did you mean"; empty where that cannot be told.
     fn list(&self, _folder: &Path) -> Vec<String> {
         Vec::new()

@@ -30,7 +30,7 @@ pub fn gather(project: &Project) -> (Show, Vec<Diagnostic>) {
     let (mut show, diagnostics) = laying.lay(draft, acts_out);
     show.root = Some(project.root);
     show.files = files_as_included(project);
-    show.incomplete = project.incomplete;
+    (show.part, show.incomplete) = (project.part, project.incomplete);
     show.broken = broken;
     (show, diagnostics)
 }

@@ -15,7 +15,7 @@ use std::sync::Arc;
 /// Reads `root` (`-` for standard input) and all that it includes. What could not be read is told and
 /// left out; the project then says `incomplete`.
 pub fn load(root: &Path, files: &dyn Files) -> (Project, Vec<Diagnostic>) {
-    let mut project = Project::default();
+    let mut project = Project { part: files.is_part(), ..Project::default() };
     for (id, parsed) in std_files::add_to(&mut project.sources) {
         project.std.push(id);
         project.parsed.insert(id, parsed);

@@ -45,6 +45,8 @@ pub struct Project {
     pub std: Vec<FileId>,
     /// The root and what it includes, each file after all that it includes.
     pub order: Vec<FileId>,
+    /// One part of a show that has more desks: `Files::is_part`.
+    pub part: bool,
     /// Some file could not be read: what a name misses may be declared there.
     pub incomplete: bool,
     /// The root itself could not be read.
@@ -73,6 +75,7 @@ impl Default for Project {
             root: FileId(0),
             std: Vec::new(),
             order: Vec::new(),
+            part: false,
             incomplete: false,
             root_unread: false,
         }

@@ -25,6 +25,8 @@ pub struct Show {
     /// Every word in statements and rows that could not be read: a name missed elsewhere may have been
     /// declared there, so nobody complains about it.
     pub broken: BTreeSet<String>,
+    /// One part of a show that has more desks.
+    pub part: bool,
     /// A file could not be read: what a name misses may be declared there, so nobody complains.
     pub incomplete: bool,
     /// Names that `without` took out, with the place that did it.

@@ -99,6 +99,8 @@ pub struct Run {
 pub struct Rig {
     pub act: Option<String>,
     pub rate_hz: u32,
+    /// The show has more desks than these.
+    pub part: bool,
     pub clock: Option<u32>,
     pub library: Arc<Library>,
     pub models: Arc<Vec<Model>>,
@@ -192,6 +194,7 @@ pub fn build(show: &Show, gear: &Gear, patch: &Patch, act: Option<&str>, found: 
     let mut rig = Rig {
         act: act.map(str::to_string),
         rate_hz: gear.rate_hz,
+        part: show.part,
         clock: None,
         library: gear.library.clone(),
         models: Arc::new(models),
@@ -469,10 +472,15 @@ impl Rig {
         (0u32..).zip(&self.devices).filter(|(_, device)| device.word == DeviceWord::Desk).map(|(index, _)| index)
     }
 
+    /// Whether the show has a desk, in this part or in another.
+    pub fn has_desks(&self) -> bool {
+        self.part || self.desks().next().is_some()
+    }
+
     pub fn only_desk(&self) -> Option<u32> {
         let mut desks = self.desks();
         let first = desks.next()?;
-        desks.next().is_none().then_some(first)
+        (desks.next().is_none() && !self.part).then_some(first)
     }
 
     /// A socket of a line that is dead or kept for something else.

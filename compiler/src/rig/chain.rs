@@ -2,7 +2,7 @@
 
 use super::build::{LinkEnd, Rig};
 use crate::syntax::ast::{DeviceWord, Faces};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 impl Rig {
     /// The desk that a port leads to, by way of ports that face the desk.
@@ -53,6 +53,22 @@ impl Rig {
             open.extend(ends.into_iter().rev());
         }
         found
+    }
+
+    /// The devices that cables and lines join to these, and they themselves.
+    pub fn joined(&self, devices: impl IntoIterator<Item = u32>) -> BTreeSet<u32> {
+        let mut next: BTreeMap<u32, BTreeSet<u32>> = BTreeMap::new();
+        let cables = self.cables.iter().map(|cable| (cable.from.device, cable.to.device));
+        for (one, other) in cables.chain(self.runs.iter().map(|run| (run.from.device, run.to.device))) {
+            next.entry(one).or_default().insert(other);
+            next.entry(other).or_default().insert(one);
+        }
+        let mut open: Vec<u32> = devices.into_iter().collect();
+        let mut joined: BTreeSet<u32> = open.iter().copied().collect();
+        while let Some(at) = open.pop() {
+            open.extend(next.get(&at).into_iter().flatten().copied().filter(|other| joined.insert(*other)));
+        }
+        joined
     }
 
     /// All devices in the order in which the search looks at them: desks by name, each with what hangs

@@ -141,7 +141,7 @@ impl Group<'_> {
                 let plug = rig.model(port.device).and_then(|model| model.ports.get(port.port));
                 let plug = plug.map_or("?", |port| port.name.as_str());
                 let problem = self.error("not-cabled", format!("{cannot}: `{device}` has no cable in `{plug}`"))?;
-                problem.help(match free_port(rig, port) {
+                problem.help(match free_port(rig, port, first.missing.want.end.device) {
                     Some(free) => format!("say where it is plugged: `{device} … on {}`", rig.port_text(free)),
                     None => format!("say where it is plugged; no port that `{plug}` fits is free"),
                 })
@@ -341,7 +341,8 @@ impl Group<'_> {
 }
 
 /// The first port without a cable that this one fits, of devices that do not hang on its own.
-fn free_port(rig: &Rig, end: LinkEnd) -> Option<LinkEnd> {
+fn free_port(rig: &Rig, end: LinkEnd, wanted_at: u32) -> Option<LinkEnd> {
+    let near = rig.joined([wanted_at]);
     let ports = |device: u32| rig.model(device).map_or(&[][..], |model| &model.ports);
     let own = ports(end.device).get(end.port)?;
     let ends = |device: u32| (0..ports(device).len()).map(move |port| LinkEnd { device, port });
@@ -350,7 +351,11 @@ fn free_port(rig: &Rig, end: LinkEnd) -> Option<LinkEnd> {
         let port = ports(free.device).get(free.port);
         port.is_some_and(|port| port.carrier == own.carrier && port.faces != Faces::Desk) && rig.peer(*free).is_none()
     };
-    rig.walk_order().into_iter().filter(|device| !below.contains(device)).flat_map(ends).find(fits)
+    rig.walk_order()
+        .into_iter()
+        .filter(|device| near.contains(device) && !below.contains(device))
+        .flat_map(ends)
+        .find(fits)
 }
 
 /// The cable between two desks, where both have a port for it.

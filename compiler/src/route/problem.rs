@@ -53,7 +53,9 @@ impl Solution {
 /// How hard to try, and what to leave out: a trial of a change needs no reasons.
 #[derive(Clone, Debug)]
 pub struct Effort {
+    /// Decisions that one search may take, and more for each want in it.
     pub budget: u32,
+    pub a_want: u32,
     /// Say why where there are no settings.
     pub explain: bool,
     /// Rows that are left out, by name and desk.
@@ -62,7 +64,7 @@ pub struct Effort {
 
 impl Default for Effort {
     fn default() -> Self {
-        Effort { budget: BUDGET, explain: true, without: Vec::new() }
+        Effort { budget: BUDGET, a_want: 0, explain: true, without: Vec::new() }
     }
 }
 
@@ -437,7 +439,9 @@ fn solve_part(
         part.asked.iter().filter_map(|index| asked.get(*index)).filter(|asked| !out.contains(&asked.unit)).collect();
     let part_nogoods: Vec<&Nogood> = part.nogoods.iter().filter_map(|index| nogoods.get(*index)).collect();
     let part_limits: Vec<Limit> = part.limits.iter().filter_map(|index| limits.get(*index)).cloned().collect();
-    let task = task(&all, &part_nogoods, &part_limits, (&solution.switches, &part.members), effort.budget);
+    let wants = u32::try_from(all.len()).unwrap_or(u32::MAX);
+    let budget = effort.budget.saturating_add(effort.a_want.saturating_mul(wants));
+    let task = task(&all, &part_nogoods, &part_limits, (&solution.switches, &part.members), budget);
     let (outcome, steps) = (task.solve(), task.steps.get());
     solution.steps += steps;
     match outcome {

@@ -2,16 +2,16 @@
 //! reported when it silences nothing.
 
 use crate::diagnostics::{Diagnostic, Severity, Sort};
-use crate::project::{Allow, Show};
+use crate::project::Allow;
 use crate::syntax::ast::Terms;
 
 /// What is left to say.
-pub fn apply(show: &Show, found: Vec<Diagnostic>) -> Vec<Diagnostic> {
+pub fn apply(allows: &[Allow], found: Vec<Diagnostic>) -> Vec<Diagnostic> {
     let mut left = Vec::new();
-    let mut used = vec![false; show.allows.len()];
+    let mut used = vec![false; allows.len()];
     for diagnostic in found {
         let mut silenced = false;
-        for (allow, used) in show.allows.iter().zip(&mut used) {
+        for (allow, used) in allows.iter().zip(&mut used) {
             if diagnostic.severity != Severity::Error && allow.because.is_some() && covers(allow, &diagnostic) {
                 *used = true;
                 silenced = true;
@@ -22,7 +22,7 @@ pub fn apply(show: &Show, found: Vec<Diagnostic>) -> Vec<Diagnostic> {
         }
     }
     let errors = left.iter().any(Diagnostic::is_error);
-    for (allow, used) in show.allows.iter().zip(used) {
+    for (allow, used) in allows.iter().zip(used) {
         left.extend(about(allow, used, errors));
     }
     left

@@ -3,6 +3,7 @@
 
 use super::*;
 use crate::diagnostics::Diagnostic;
+use std::collections::BTreeSet;
 
 /// What a check can look at.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -77,12 +78,69 @@ static CHECKS: &[Check] = &[
 
 /// What the checks have to say, given what has been said.
 pub fn check(facts: &Facts, said: &[Diagnostic]) -> Vec<Diagnostic> {
+    let mut told = Told::of(said);
     let mut found: Vec<Diagnostic> = Vec::new();
-    for (rule, _, check) in CHECKS.iter().filter(|(_, when, _)| facts.settled || *when == When::Always) {
-        let failed = |diagnostic: &&Diagnostic| rule.prerequisites.contains(&diagnostic.rule);
-        if said.iter().chain(&found).find(failed).is_none() {
-            found.extend(check(facts));
+    for (number, (_, _, check)) in CHECKS.iter().enumerate() {
+        if told.lets(number, facts.settled) {
+            let new = check(facts);
+            told.add(&new);
+            found.extend(new);
         }
     }
     found
+}
+
+/// What each check has to say, by its number, whatever has been said.
+pub fn each(facts: &Facts) -> Vec<(usize, Vec<Diagnostic>)> {
+    let speaks = |(_, (_, when, _)): &(usize, &Check)| facts.settled || *when == When::Always;
+    let said = CHECKS.iter().enumerate().filter(speaks).map(|(number, (_, _, check))| (number, check(facts)));
+    said.filter(|(_, found)| !found.is_empty()).collect()
+}
+
+/// The rules that have spoken so far.
+#[derive(Clone, Default)]
+pub struct Told(BTreeSet<&'static str>);
+
+impl Told {
+    pub fn of(said: &[Diagnostic]) -> Told {
+        let mut told = Told::default();
+        told.add(said);
+        told
+    }
+
+    pub fn add(&mut self, said: &[Diagnostic]) {
+        self.0.extend(said.iter().map(|one| one.rule));
+    }
+
+    pub fn join(&mut self, other: &Told) {
+        self.0.extend(&other.0);
+    }
+
+    /// Whether a check may speak: it looks at what there is, and no rule that it builds on has spoken.
+    pub fn lets(&self, check: usize, settled: bool) -> bool {
+        let may = |(rule, when, _): &Check| {
+            (settled || *when == When::Always) && !rule.prerequisites.iter().any(|rule| self.0.contains(rule))
+        };
+        CHECKS.get(check).is_some_and(may)
+    }
+
+    /// Whether any check keeps quiet for what has spoken.
+    pub fn quiets(&self) -> bool {
+        CHECKS.iter().any(|(rule, ..)| rule.prerequisites.iter().any(|rule| self.0.contains(rule)))
+    }
+}
+
+/// How many checks there are.
+pub fn count() -> usize {
+    CHECKS.len()
+}
+
+/// Names beside a source's own that some check holds it against, wherever their rows stand.
+pub fn kin(name: &str) -> Vec<String> {
+    let mut kin: Vec<String> = names_alike::stem(name).map(str::to_string).into_iter().collect();
+    for (first, second) in pair_gains_differ::SIDES.iter().chain(polarity_alike::SIDES) {
+        let stem = name.strip_suffix(first).or_else(|| name.strip_suffix(second));
+        kin.extend(stem.into_iter().flat_map(|stem| [format!("{stem}{first}"), format!("{stem}{second}")]));
+    }
+    kin
 }

@@ -51,6 +51,11 @@ impl<'a> Facts<'a> {
         Facts { show, scenes, solution, plan, settled, plugs, given }
     }
 
+    /// As it would be if something were wrong elsewhere.
+    pub fn unsettled(self) -> Self {
+        Facts { settled: false, ..self }
+    }
+
     /// Runs a check in the house, or in every act, and tells once what holds in all of them.
     pub fn each_scene(&self, check: impl Fn(&Seen) -> Vec<Diagnostic>) -> Vec<Diagnostic> {
         let said = self.all_seen().into_iter().map(|seen| (seen.scene.act.as_deref(), check(&seen)));

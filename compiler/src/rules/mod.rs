@@ -17,7 +17,7 @@ mod strips;
 
 pub use crate::diagnostics::Rule;
 use crate::diagnostics::nearest;
-pub use checks::check;
+pub use checks::{Told, check, count, each, kin};
 pub use facts::{Facts, Seen};
 
 /// `cargo fmt` does not look inside a macro's list: format a rule's files by name.

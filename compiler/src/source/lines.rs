@@ -1,6 +1,8 @@
 //! Lines and columns of a text. A line ends at LF, CR LF or a lone CR, as editors count that speak the
 //! Language Server Protocol 3.17, and as ariadne draws. Rows of the language end at LF and CR LF only.
 
+use std::ops::Range;
+
 /// Both from 1. The column counts characters (Unicode scalar values), as most editors show it.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Debug)]
 pub struct LineCol {
@@ -25,6 +27,23 @@ impl Lines {
         let after_ends = (0..bytes.len()).filter(ends).map(|at| at + 1);
         let starts = std::iter::once(0).chain(after_ends).filter_map(|at| u32::try_from(at).ok()).collect();
         Lines { starts }
+    }
+
+    /// The lines of a text in which these bytes (of the text before) were replaced by `new` bytes.
+    pub fn edited(&mut self, text: &str, old: Range<usize>, new: usize) {
+        // A line end of two characters may have been split or joined at either side.
+        let first = self.starts.partition_point(|start| *start as usize + 1 < old.start).saturating_sub(1);
+        let last = self.starts.partition_point(|start| (*start as usize) <= old.end + 1);
+        let clamp = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
+        let from = self.starts.get(first).copied().unwrap_or(0);
+        let until = self.starts.get(last).map(|start| clamp(*start as usize + new - old.len()));
+        let stretch = text.get(from as usize..until.map_or(text.len(), |until| until as usize)).unwrap_or_default();
+        let within = Lines::of(stretch).starts.into_iter().map(|start| start + from);
+        let within: Vec<u32> = within.filter(|start| until.is_none_or(|until| *start < until)).collect();
+        for start in self.starts.iter_mut().skip(last) {
+            *start = clamp(*start as usize + new - old.len());
+        }
+        self.starts.splice(first..last, within);
     }
 
     pub fn count(&self) -> usize {
@@ -69,6 +88,21 @@ mod tests {
         assert_eq!(lines.line_col(text, 1), LineCol { line: 1, column: 1 });
         assert_eq!(lines.line_col(text, 5), LineCol { line: 2, column: 2 });
         assert_eq!(lines.line_col(text, 99), LineCol { line: 2, column: 3 });
+    }
+
+    #[test]
+    fn an_edit_counts_as_the_text_after_it() {
+        let text = "a\rb\r\nc\n\rd\r\n\r\n\r";
+        for start in 0..=text.len() {
+            for end in start..=text.len() {
+                for new in ["", "x", "\n", "\r", "\r\n", "x\ny", "\n\r"] {
+                    let (mut lines, mut after) = (Lines::of(text), text.to_string());
+                    after.replace_range(start..end, new);
+                    lines.edited(&after, start..end, new.len());
+                    assert_eq!(lines, Lines::of(&after), "{start}..{end} {new:?}");
+                }
+            }
+        }
     }
 
     #[test]

@@ -3,6 +3,7 @@
 
 pub mod ast;
 mod braces;
+mod cut;
 mod parser;
 mod place;
 mod rows;
@@ -14,8 +15,10 @@ pub mod words;
 #[cfg(test)]
 mod tests;
 
+pub use cut::{Cut, cut};
 pub use parser::{bank_meant, mic_meant, word_of};
 pub use place::{Place, place};
+pub(crate) use significant::nfc;
 pub use tokens::{Token, TokenKind};
 
 use crate::diagnostics::Diagnostic;

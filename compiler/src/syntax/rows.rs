@@ -97,6 +97,11 @@ pub(super) fn opens_blocks(word: &str) -> bool {
     block_kind(word).is_some()
 }
 
+/// Does it open a list of rows, which ends at the next statement also where its brace is missing?
+pub(super) fn opens_lists(word: &str) -> bool {
+    matches!(block_kind(word), Some(BlockKind::Numbered | BlockKind::Outputs))
+}
+
 /// How a row ended.
 struct Ended {
     tokens: Range<usize>,

@@ -13,10 +13,10 @@ pub(super) const TOKENS_IN_A_ROW: usize = 4096;
 
 /// No name or number is longer than this, in bytes. Messages repeat names: without a bound, one word of
 /// ten megabytes would be printed whole, as often as something is said of it.
-const LONGEST_WORD: usize = 512;
+pub(super) const LONGEST_WORD: usize = 512;
 
 /// No quoted text is longer than this, in bytes.
-const LONGEST_TEXT: usize = 4096;
+pub(super) const LONGEST_TEXT: usize = 4096;
 
 /// A token that means something.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
@@ -122,7 +122,7 @@ fn endless(span: Span, kind: TokenKind) -> Diagnostic {
     })
 }
 
-pub(super) fn nfc(text: &str) -> String {
+pub(crate) fn nfc(text: &str) -> String {
     if text.is_ascii() || is_nfc(text) { text.to_string() } else { text.nfc().collect() }
 }
 

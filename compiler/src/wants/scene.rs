@@ -106,7 +106,7 @@ impl Scene {
                 if device.is_none() && !self.rig.broken.contains(&name.value) {
                     let near = crate::project::nearest(&name.value, self.rig.devices.iter().map(|d| d.name.as_str()));
                     let problem = unknown(Sort::Gear, "desk", name, near);
-                    found.push(match near.is_none() && self.rig.desks().next().is_none() {
+                    found.push(match near.is_none() && !self.rig.has_desks() {
                         true => problem.help(format!("add a line such as `desk {} is desk-48`", name.value)),
                         false => problem,
                     });
@@ -116,7 +116,7 @@ impl Scene {
             None => {
                 let only = self.rig.only_desk();
                 if only.is_none() {
-                    let problem = if self.rig.desks().next().is_some() {
+                    let problem = if self.rig.has_desks() {
                         let desks: Vec<String> =
                             self.rig.desks().map(|desk| format!("`{}`", self.rig.device_name(desk))).collect();
                         Diagnostic::error("which-desk", at, "there are several desks; say which one this list is for")

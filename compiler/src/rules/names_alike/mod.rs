@@ -55,7 +55,7 @@ fn bare_beside_numbered(known: &BTreeMap<&str, &InputRow>) -> Vec<Diagnostic> {
 }
 
 /// What stands before a number, a letter or a place of the stage: `guitar` of `guitar-2`, `guitar2`, `guitar-sr`.
-fn stem(name: &str) -> Option<&str> {
+pub fn stem(name: &str) -> Option<&str> {
     if let Some((stem, last)) = name.rsplit_once(['-', '_']) {
         let number = last.bytes().all(|byte| byte.is_ascii_digit());
         let word = last.to_lowercase();
@@ -111,7 +111,7 @@ fn look_alike(known: &BTreeMap<&str, &InputRow>) -> Vec<Diagnostic> {
 }
 
 /// A name as a strip in the dark shows it.
-fn as_seen(name: &str) -> String {
+pub fn as_seen(name: &str) -> String {
     let alike = |letter: char| match letter {
         'l' => '1',
         'o' => '0',

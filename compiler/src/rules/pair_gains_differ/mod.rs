@@ -18,7 +18,7 @@ pub const RULE: Rule = Rule {
     page: include_str!("rule.md"),
 };
 
-const SIDES: &[(&str, &str)] = &[("-left", "-right"), (".left", ".right"), ("-l", "-r"), ("-L", "-R")];
+pub const SIDES: &[(&str, &str)] = &[("-left", "-right"), (".left", ".right"), ("-l", "-r"), ("-L", "-R")];
 
 /// A difference that is heard as a picture that leans, in dB.
 const MOST_DB: f64 = 1.0;

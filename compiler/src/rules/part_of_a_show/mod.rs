@@ -23,7 +23,7 @@ pub fn slips(mut found: Vec<Diagnostic>) -> Vec<Diagnostic> {
 /// For a file without `show` and without a desk that misses more than one name.
 pub fn told(show: &Show, found: &[Diagnostic]) -> Option<Diagnostic> {
     let has_desk = show.house.devices.iter().any(|row| row.node.word.value == DeviceWord::Desk);
-    if show.head.is_some() || show.incomplete || has_desk {
+    if show.head.is_some() || show.incomplete || show.part || has_desk {
         return None;
     }
     let mut missed: Vec<&Diagnostic> = found.iter().filter(|told| told.may_stand_elsewhere() && !told.slip).collect();

@@ -15,7 +15,7 @@ pub const RULE: Rule = Rule {
     page: include_str!("rule.md"),
 };
 
-const SIDES: &[(&str, &str)] = &[("-top", "-bottom"), ("-top", "-bot"), ("-front", "-back")];
+pub const SIDES: &[(&str, &str)] = &[("-top", "-bottom"), ("-top", "-bot"), ("-front", "-back")];
 
 pub fn check(facts: &Facts) -> Vec<Diagnostic> {
     facts.each_scene(in_scene)
