@@ -13,6 +13,7 @@ mod roots;
 mod server;
 mod setup;
 mod shelf;
+mod show;
 mod state;
 mod text;
 mod world;

@@ -28,6 +28,16 @@ pub struct Setup {
     /// It answers `workspace/configuration`.
     pub configures: bool,
     pub folders: Vec<PathBuf>,
+    /// A show of no more lines is always checked whole.
+    pub whole_up_to: usize,
+}
+
+/// Below this the parts of a show save nobody any time.
+const WHOLE_UP_TO: usize = 600;
+
+fn whole_up_to(params: &InitializeParams) -> Option<usize> {
+    let lines = params.initialization_options.as_ref()?.get("wholeUpTo")?.as_u64()?;
+    usize::try_from(lines).ok()
 }
 
 impl Setup {
@@ -54,6 +64,7 @@ impl Setup {
             relenses: relenses == Some(true),
             configures: workspace.and_then(|all| all.configuration) == Some(true),
             folders: folders(params),
+            whole_up_to: whole_up_to(params).unwrap_or(WHOLE_UP_TO),
         }
     }
 }

@@ -147,6 +147,7 @@ impl State {
                 self.now.notes = setup.notes;
                 self.now.snippets = setup.snippets;
                 self.now.markdown = setup.markdown;
+                self.now.whole_up_to = setup.whole_up_to;
                 self.setup = *setup;
                 self.look_for_roots();
                 self.changed();
@@ -217,10 +218,15 @@ impl State {
     fn change(&mut self, params: DidChangeTextDocumentParams) {
         let Some(path) = self.now.text(&params.text_document.uri).map(|text| text.path.clone()) else { return };
         self.changed();
-        let Some(text) = self.now.texts.get_mut(&path).map(Arc::make_mut) else { return };
+        let Some(text) = self.now.texts.get_mut(&path) else { return };
         for change in params.content_changes {
-            text.edit(change, self.now.encoding);
+            // A world may hold the text of before: it is then written anew, and not copied first.
+            match Arc::get_mut(text) {
+                Some(text) => text.edit(change, self.now.encoding),
+                None => *text = Arc::new(text.edited(change, self.now.encoding)),
+            }
         }
+        let text = Arc::make_mut(text);
         text.version = params.text_document.version;
         text.revision = self.revision;
     }

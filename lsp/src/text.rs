@@ -25,12 +25,27 @@ impl Text {
 
     pub fn edit(&mut self, change: TextDocumentContentChangeEvent, encoding: Encoding) {
         match change.range {
-            None => self.text = change.text,
+            None => {
+                self.lines = Lines::of(&change.text);
+                self.text = change.text;
+            }
             Some(range) => {
                 let bytes = self.counted(encoding).bytes(range);
-                self.text.replace_range(bytes, &change.text);
+                self.text.replace_range(bytes.clone(), &change.text);
+                self.lines.edited(&self.text, bytes, change.text.len());
             }
         }
-        self.lines = Lines::of(&self.text);
+    }
+
+    /// The same, leaving this one as it is.
+    pub fn edited(&self, change: TextDocumentContentChangeEvent, encoding: Encoding) -> Text {
+        let bytes = change.range.map(|range| self.counted(encoding).bytes(range));
+        let bytes = bytes.unwrap_or(0..self.text.len());
+        let around = (self.text.get(..bytes.start), self.text.get(bytes.end..));
+        let (before, after) = (around.0.unwrap_or_default(), around.1.unwrap_or_default());
+        let text = [before, change.text.as_str(), after].concat();
+        let mut lines = self.lines.clone();
+        lines.edited(&text, bytes, change.text.len());
+        Text { uri: self.uri.clone(), path: self.path.clone(), text, lines, ..*self }
     }
 }

@@ -1,9 +1,12 @@
 //! What may be written at a position.
 
 use crate::convert::Counted;
+use crate::show::Show;
 use crate::world::{World, path_of};
 use fantail::editor::complete::{Insert, Item, Kind};
+use fantail::parts::Parts;
 use fantail::project::{Disk, Files};
+use std::ops::Range as Bytes;
 use std::path::Path;
 use tower_lsp::lsp_types::*;
 
@@ -19,12 +22,27 @@ pub fn complete(world: &World, params: &CompletionParams) -> Option<CompletionRe
     let at = &params.text_document_position;
     let text = world.text(&at.text_document.uri)?;
     let counted = text.counted(world.snapshot.encoding);
-    let show = world.last_compiled(&path_of(&at.text_document.uri)).map(|show| &show.compiled);
+    let (show, offset) = (world.last_compiled(&path_of(&at.text_document.uri)), counted.offset(at.position));
+    let stretch = stretch(show, &text.text, offset);
+    let known = show.and_then(|show| show.near(at.position.line..=at.position.line).into_iter().next());
     let files = |steps: &str| behind(&text.path, steps);
-    let found = fantail::editor::complete(&text.text, counted.offset(at.position), show, &files);
+    let within = text.text.get(stretch.clone())?;
+    let mut found =
+        fantail::editor::complete(within, offset - stretch.start, known.as_ref().map(|known| &known.compiled), &files);
+    for item in &mut found {
+        item.replace = item.replace.start + stretch.start..item.replace.end + stretch.start;
+    }
     let known = |item: Item| if world.snapshot.snippets { Some(item) } else { item.without_snippets() };
     let items = found.into_iter().filter_map(known).map(|item| shown(item, &counted));
     Some(CompletionResponse::Array(items.collect()))
+}
+
+/// The bytes that say where a place stands: of a show in parts, which has no acts, those around it.
+pub fn stretch(show: Option<&Show>, text: &str, offset: usize) -> Bytes<usize> {
+    match show.and_then(|show| show.in_parts.as_ref()) {
+        Some(_) => Parts::around(text, offset),
+        None => 0..text.len(),
+    }
 }
 
 fn shown(item: Item, counted: &Counted<'_>) -> CompletionItem {

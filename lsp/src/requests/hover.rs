@@ -2,17 +2,18 @@
 //! say, then what each says besides.
 
 use crate::check;
-use crate::world::{Show, World};
+use crate::show::Show;
+use crate::world::World;
 use fantail::editor;
 use tower_lsp::lsp_types::*;
 
 pub fn hover(world: &World, place: &TextDocumentPositionParams) -> Option<Hover> {
     let mut found: Vec<(editor::Hover, Vec<&Show>)> = Vec::new();
     let mut range = None;
-    let places = world.places(&place.text_document.uri, place.position);
+    let places = world.near(&place.text_document.uri, place.position);
     for (here, offset) in &places {
-        let Some(said) = editor::hover(&here.show.compiled, &here.show.index, here.id(), *offset) else { continue };
-        range = range.or_else(|| Some(world.snapshot.counted(here.file).range(said.span)));
+        let Some(said) = editor::hover(here.compiled(), here.index(), here.id(), *offset) else { continue };
+        range = range.or_else(|| world.range(here, said.span));
         match found.iter_mut().find(|(known, _)| (&known.title, &known.parts) == (&said.title, &said.parts)) {
             Some((_, shows)) => shows.push(here.show),
             None => found.push((said, vec![here.show])),

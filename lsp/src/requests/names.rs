@@ -5,17 +5,16 @@ use fantail::editor::{NameAt, Role, Symbol};
 use tower_lsp::lsp_types::*;
 
 /// The name at a position, in each show that has the file.
-pub fn at<'w>(world: &'w World, place: &TextDocumentPositionParams) -> Vec<(In<'w>, &'w NameAt)> {
-    let places = world.places(&place.text_document.uri, place.position).into_iter();
-    places.filter_map(|(here, offset)| Some((here, here.show.index.at(here.id(), offset)?))).collect()
+fn at<'h>(places: &'h [(In<'_>, u32)]) -> impl Iterator<Item = (&'h In<'h>, &'h NameAt)> {
+    places.iter().filter_map(|(here, offset)| Some((here, here.index().at(here.id(), *offset)?)))
 }
 
 /// Every place in any show of what the name means, that `wanted` takes, each place once.
-fn places(world: &World, place: &TextDocumentPositionParams, wanted: impl Fn(&NameAt) -> bool) -> Vec<Location> {
+fn places(world: &World, at_place: &[(In<'_>, u32)], wanted: impl Fn(&NameAt) -> bool) -> Vec<Location> {
     let mut found: Vec<Location> = Vec::new();
-    for (here, name) in at(world, place) {
-        let named = here.show.index.places(&name.symbol).filter(|name| wanted(name));
-        found.extend(named.filter_map(|name| world.location(here.show, name.span)));
+    for (here, name) in at(at_place) {
+        let named = here.index().places(&name.symbol).filter(|name| wanted(name));
+        found.extend(named.filter_map(|name| world.location(&here.known, name.span)));
     }
     found.sort_by_key(|location| (location.uri.to_string(), location.range.start));
     found.dedup();
@@ -24,28 +23,35 @@ fn places(world: &World, place: &TextDocumentPositionParams, wanted: impl Fn(&Na
 
 /// The declaring row; of a change, what is changed: in the included base.
 pub fn definition(world: &World, place: &TextDocumentPositionParams) -> Option<GotoDefinitionResponse> {
-    let found = places(world, place, |name| name.role == Role::Declares);
+    // Whoever names it is in the part of who declares it.
+    let near = world.near(&place.text_document.uri, place.position);
+    let found = places(world, &near, |name| name.role == Role::Declares);
     (!found.is_empty()).then_some(GotoDefinitionResponse::Array(found))
 }
 
 /// The changes of it, in every venue.
 pub fn implementation(world: &World, place: &TextDocumentPositionParams) -> Option<GotoDefinitionResponse> {
-    let found = places(world, place, |name| matches!(name.role, Role::Changes | Role::TakesOut));
+    let near = world.near(&place.text_document.uri, place.position);
+    let found = places(world, &near, |name| matches!(name.role, Role::Changes | Role::TakesOut));
     (!found.is_empty()).then_some(GotoDefinitionResponse::Array(found))
 }
 
 pub fn references(world: &World, params: &ReferenceParams) -> Option<Vec<Location>> {
     let declares = params.context.include_declaration;
-    let found = places(world, &params.text_document_position, |name| declares || name.role != Role::Declares);
+    let place = &params.text_document_position;
+    let all = world.places(&place.text_document.uri, place.position);
+    let found = places(world, &all, |name| declares || name.role != Role::Declares);
     (!found.is_empty()).then_some(found)
 }
 
 pub fn highlight(world: &World, place: &TextDocumentPositionParams) -> Option<Vec<DocumentHighlight>> {
-    let (here, name) = at(world, place).into_iter().next()?;
+    let near = world.near(&place.text_document.uri, place.position);
+    let (here, name) = at(&near).next()?;
     let symbol: &Symbol = &name.symbol;
-    let in_file = here.show.index.places(symbol).filter(|name| name.span.file == here.id());
+    let counted = world.snapshot.counted(here.file()?);
+    let in_file = here.index().places(symbol).filter(|name| name.span.file == here.id());
     let highlighted = in_file.map(|name| DocumentHighlight {
-        range: world.snapshot.counted(here.file).range(name.span),
+        range: counted.range(name.span),
         kind: Some(match name.role {
             Role::Uses => DocumentHighlightKind::READ,
             _ => DocumentHighlightKind::WRITE,

@@ -64,10 +64,11 @@ impl Sent {
 
 fn tokens(world: &World, uri: &Url, range: Option<Range>) -> Option<Vec<SemanticToken>> {
     let here = world.with_file(uri).next()?;
-    let counted = world.snapshot.counted(here.file);
-    let bytes = range.map_or(0..here.file.text.len(), |range| counted.bytes(range));
+    let file = here.file()?;
+    let counted = world.snapshot.counted(file);
+    let bytes = range.map_or(0..file.text.len(), |range| counted.bytes(range));
     let clamp = |at: usize| u32::try_from(at).unwrap_or(u32::MAX);
-    let painted = paint(&here.show.compiled, &here.show.index, here.id(), clamp(bytes.start)..clamp(bytes.end));
+    let painted = paint(here.compiled(), here.index(), here.id(), clamp(bytes.start)..clamp(bytes.end));
     let mut last = Position::default();
     let encode = |one: Painted| {
         let (start, end) = (counted.position(one.start as usize), counted.position(one.end as usize));

@@ -1,7 +1,6 @@
 //! A new name for a thing in every show that has it, and includes that follow a file.
 
 use super::edits::workspace_edit;
-use super::names;
 use crate::world::{World, path_of};
 use fantail::editor::moved::moved;
 use fantail::editor::rename::{prepare, rename as edits_of};
@@ -18,8 +17,8 @@ pub fn prepare_rename(world: &World, place: &TextDocumentPositionParams) -> Resu
     let Some((here, offset)) = world.places(&place.text_document.uri, place.position).into_iter().next() else {
         return Ok(None);
     };
-    let name = prepare(&here.show.compiled, &here.show.index, here.id(), offset).map_err(refused)?;
-    let range = world.snapshot.counted(here.file).range(name.span);
+    let name = prepare(here.compiled(), here.index(), here.id(), offset).map_err(refused)?;
+    let Some(range) = world.range(&here, name.span) else { return Ok(None) };
     Ok(Some(PrepareRenameResponse::RangeWithPlaceholder { range, placeholder: name.symbol.name().to_string() }))
 }
 
@@ -27,23 +26,24 @@ pub fn rename(world: &World, params: &RenameParams) -> Result<Option<WorkspaceEd
     let place = &params.text_document_position;
     let mut edits = Vec::new();
     for (here, offset) in world.places(&place.text_document.uri, place.position) {
-        let name = prepare(&here.show.compiled, &here.show.index, here.id(), offset).map_err(refused)?;
-        let of_show = edits_of(&here.show.index, &name.symbol, &params.new_name).map_err(refused)?;
-        edits.extend(of_show.into_iter().map(|edit| (here.show, edit)));
+        let name = prepare(here.compiled(), here.index(), here.id(), offset).map_err(refused)?;
+        let of_show = edits_of(here.index(), &name.symbol, &params.new_name).map_err(refused)?;
+        edits.extend(of_show.into_iter().map(|edit| (here.known.clone(), edit)));
     }
     Ok((!edits.is_empty()).then(|| workspace_edit(world, edits)))
 }
 
 /// The other places of a name in the same file, which change with it as it is typed.
 pub fn linked(world: &World, place: &TextDocumentPositionParams) -> Option<LinkedEditingRanges> {
-    let (here, name) = names::at(world, place).into_iter().next()?;
-    prepare(&here.show.compiled, &here.show.index, here.id(), name.span.start).ok()?;
-    let mut places = here.show.index.places(&name.symbol);
+    let (here, offset) = world.near(&place.text_document.uri, place.position).into_iter().next()?;
+    let name = here.index().at(here.id(), offset)?;
+    prepare(here.compiled(), here.index(), here.id(), name.span.start).ok()?;
+    let mut places = here.index().places(&name.symbol);
     if !places.all(|name| name.span.file == here.id()) {
         return None;
     }
-    let counted = world.snapshot.counted(here.file);
-    let ranges = here.show.index.places(&name.symbol).map(|name| counted.range(name.span)).collect();
+    let counted = world.snapshot.counted(here.file()?);
+    let ranges = here.index().places(&name.symbol).map(|name| counted.range(name.span)).collect();
     // A word as the language has it.
     let word = r"[\p{L}\p{M}0-9_]+(-[\p{L}\p{M}0-9_]+)*".to_string();
     Some(LinkedEditingRanges { ranges, word_pattern: Some(word) })
@@ -55,9 +55,10 @@ pub fn will_rename(world: &World, params: &RenameFilesParams) -> Option<Workspac
     let moves: Vec<(PathBuf, PathBuf)> =
         params.files.iter().filter_map(|file| Some((path(&file.old_uri)?, path(&file.new_uri)?))).collect();
     let mut edits = Vec::new();
-    for show in &world.shows {
+    // A show in parts includes nothing.
+    for known in world.shows.iter().filter(|show| show.in_parts.is_none()).map(|show| show.whole()) {
         for (from, to) in &moves {
-            edits.extend(moved(&show.compiled, from, to).into_iter().map(|edit| (show.as_ref(), edit)));
+            edits.extend(moved(&known.compiled, from, to).into_iter().map(|edit| (known.clone(), edit)));
         }
     }
     (!edits.is_empty()).then(|| workspace_edit(world, edits))

@@ -3,6 +3,7 @@
 use crate::world::{In, World};
 use fantail::editor::outline::{Entry, Sort, declared, outline};
 use fantail::editor::shape;
+use fantail::source::SourceFile;
 use std::collections::HashSet;
 use tower_lsp::lsp_types::*;
 
@@ -13,13 +14,14 @@ fn first<'w>(world: &'w World, document: &TextDocumentIdentifier) -> Option<In<'
 
 pub fn symbols(world: &World, params: &DocumentSymbolParams) -> Option<DocumentSymbolResponse> {
     let here = first(world, &params.text_document)?;
-    let entries = outline(&here.show.compiled, here.id());
-    Some(DocumentSymbolResponse::Nested(entries.iter().map(|entry| symbol(world, here, entry)).collect()))
+    let entries = outline(here.compiled(), here.id());
+    let file = here.file()?;
+    Some(DocumentSymbolResponse::Nested(entries.iter().map(|entry| symbol(world, file, entry)).collect()))
 }
 
-fn symbol(world: &World, here: In<'_>, entry: &Entry) -> DocumentSymbol {
-    let counted = world.snapshot.counted(here.file);
-    let children: Vec<DocumentSymbol> = entry.inside.iter().map(|entry| symbol(world, here, entry)).collect();
+fn symbol(world: &World, file: &SourceFile, entry: &Entry) -> DocumentSymbol {
+    let counted = world.snapshot.counted(file);
+    let children: Vec<DocumentSymbol> = entry.inside.iter().map(|entry| symbol(world, file, entry)).collect();
     #[allow(deprecated)]
     DocumentSymbol {
         // An empty name is an error to some clients.
@@ -65,9 +67,9 @@ pub fn workspace_symbols(world: &World, params: &WorkspaceSymbolParams) -> Optio
     };
     let mut seen = HashSet::new();
     let mut found = Vec::new();
-    for show in &world.shows {
-        for (name, sort, span) in declared(&show.compiled, &show.index).filter(|(name, ..)| fits(name)) {
-            let Some(location) = world.location(show, span) else { continue };
+    for known in world.shows.iter().map(|show| show.whole()) {
+        for (name, sort, span) in declared(&known.compiled, &known.index).filter(|(name, ..)| fits(name)) {
+            let Some(location) = world.location(&known, span) else { continue };
             if seen.insert((location.uri.clone(), location.range.start.line, location.range.start.character)) {
                 #[allow(deprecated)]
                 found.push(SymbolInformation {
@@ -76,7 +78,7 @@ pub fn workspace_symbols(world: &World, params: &WorkspaceSymbolParams) -> Optio
                     tags: None,
                     deprecated: None,
                     location,
-                    container_name: show.compiled.show.head.as_ref().map(|head| head.title.value.clone()),
+                    container_name: known.compiled.show.head.as_ref().map(|head| head.title.value.clone()),
                 });
             }
         }
@@ -89,7 +91,7 @@ pub fn workspace_symbols(world: &World, params: &WorkspaceSymbolParams) -> Optio
 pub fn folds(world: &World, params: &FoldingRangeParams) -> Option<Vec<FoldingRange>> {
     let here = first(world, &params.text_document)?;
     let line = |line: usize| u32::try_from(line).unwrap_or(u32::MAX);
-    let folds = shape::folds(&here.show.compiled, here.id()).into_iter().map(|fold| FoldingRange {
+    let folds = shape::folds(here.compiled(), here.id()).into_iter().map(|fold| FoldingRange {
         start_line: line(fold.first),
         end_line: line(fold.last),
         kind: Some(if fold.comment { FoldingRangeKind::Comment } else { FoldingRangeKind::Region }),
@@ -100,10 +102,10 @@ pub fn folds(world: &World, params: &FoldingRangeParams) -> Option<Vec<FoldingRa
 
 pub fn selections(world: &World, params: &SelectionRangeParams) -> Option<Vec<SelectionRange>> {
     let here = first(world, &params.text_document)?;
-    let counted = world.snapshot.counted(here.file);
+    let counted = world.snapshot.counted(here.file()?);
     let one = |position: &Position| {
         let offset = u32::try_from(counted.offset(*position)).unwrap_or(u32::MAX);
-        let spans = shape::selections(&here.show.compiled, here.id(), offset);
+        let spans = shape::selections(here.compiled(), here.id(), offset);
         let grow = |inner: Option<SelectionRange>, range| Some(SelectionRange { range, parent: inner.map(Box::new) });
         let whole = spans.iter().rev().map(|span| counted.range(*span)).fold(None, grow);
         whole.unwrap_or(SelectionRange { range: Range::new(*position, *position), parent: None })
@@ -113,8 +115,8 @@ pub fn selections(world: &World, params: &SelectionRangeParams) -> Option<Vec<Se
 
 pub fn links(world: &World, params: &DocumentLinkParams) -> Option<Vec<DocumentLink>> {
     let here = first(world, &params.text_document)?;
-    let counted = world.snapshot.counted(here.file);
-    let links = shape::links(&here.show.compiled, here.id()).into_iter().filter_map(|(span, path)| {
+    let counted = world.snapshot.counted(here.file()?);
+    let links = shape::links(here.compiled(), here.id()).into_iter().filter_map(|(span, path)| {
         let target = Some(world.snapshot.uri(path)?);
         Some(DocumentLink { range: counted.range(span), target, tooltip: None, data: None })
     });

@@ -1,5 +1,6 @@
 //! The columns of the row at a position.
 
+use super::complete::stretch;
 use crate::world::World;
 use fantail::editor::signature::{Column, Signature};
 use tower_lsp::lsp_types::*;
@@ -16,7 +17,9 @@ pub fn help(world: &World, params: &SignatureHelpParams) -> Option<SignatureHelp
     let at = &params.text_document_position_params;
     let text = world.text(&at.text_document.uri)?;
     let offset = text.counted(world.snapshot.encoding).offset(at.position);
-    let Signature { label, columns, active } = fantail::editor::signature(&text.text, offset)?;
+    let stretch = stretch(world.last_compiled(&text.path), &text.text, offset);
+    let Signature { label, columns, active } =
+        fantail::editor::signature(text.text.get(stretch.clone())?, offset - stretch.start)?;
     let active = active.and_then(|active| u32::try_from(active).ok());
     let parameters = columns.into_iter().map(parameter).collect();
     let row =

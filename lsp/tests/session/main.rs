@@ -60,6 +60,8 @@ struct Settings {
     pulls: bool,
     notes: bool,
     folder: bool,
+    /// A show of no more lines is checked whole.
+    whole_up_to: u64,
 }
 
 struct Session {
@@ -102,7 +104,7 @@ fn start(folder: &Folder, settings: Settings) -> (Client, Vec<&'static str>) {
         },
     });
     let folders = if settings.folder { vec![workspace(folder)] } else { Vec::new() };
-    let options = json!({"notes": settings.notes});
+    let options = json!({"notes": settings.notes, "wholeUpTo": settings.whole_up_to});
     let params = json!({"capabilities": capabilities, "workspaceFolders": folders, "initializationOptions": options});
     let mut client = Client::start();
     let answer = client.request("initialize", params);
@@ -133,7 +135,10 @@ impl Session {
         files.push(("untitled:Untitled-1".to_string(), "show \"Night Ferry\"\ndesk foh is desk-48\n".to_string()));
         // Each way to count with each way to be told, in any six sessions in a row.
         let units = Units::ALL[(seed % 3) as usize];
-        let settings = Settings { units, pulls: seed % 2 == 0, notes: false, folder: !dice.one_in(4) };
+        // Desks that have nothing to do with each other: such a show is told by its parts.
+        files.push(("untitled:Untitled-2".to_string(), fantail_tests::sized::show(70)));
+        let whole_up_to = if dice.one_in(4) { u64::MAX } else { 0 };
+        let settings = Settings { units, pulls: seed % 2 == 0, notes: false, folder: !dice.one_in(4), whole_up_to };
         let (client, announced) = start(&folder, settings);
         let (open, told) = (BTreeMap::new(), Told::default());
         Session { dice, settings, folder, client, announced, files, open, told, heard: None }
