@@ -1,14 +1,14 @@
-//! How a sheet says what differs by act: in a column an act, where a row is the same place all day; else as a
-//! sheet an act, and as one where all of them say the same.
+//! How a sheet says what differs by act: beside what holds all day a table with a column an act, where a row is one
+//! place; else a sheet an act, or one for all acts where they say the same.
 
 use super::super::known::Known;
-use super::super::sheet::{Cell, Look, Part, Row, Sheet, Table, Weight};
+use super::super::sheet::{Cell, Look, Part, Row, Sheet, Table};
 use super::whole::{Gear, Whole, act_title};
 use crate::plan::Act;
 use std::borrow::Cow;
 
 /// So many acts stand side by side on a page.
-const ACTS: usize = 5;
+const ACTS: usize = 4;
 
 /// What stands at one place in one act.
 #[derive(Clone, Default, PartialEq)]
@@ -17,7 +17,7 @@ pub(super) struct Said {
     pub cell: Cell,
 }
 
-/// One place all day, with what stands there in each act.
+/// One place, with what stands there in each act.
 pub(super) struct Line {
     pub head: Vec<Cell>,
     pub said: Vec<Said>,
@@ -25,15 +25,7 @@ pub(super) struct Line {
 }
 
 impl Line {
-    fn holds_all_day(&self) -> bool {
-        self.said.windows(2).all(|two| two.first() == two.last())
-    }
-
-    fn is_empty(&self) -> bool {
-        self.said.iter().all(|said| said.cell.text.is_empty())
-    }
-
-    /// The source of the row, where it is one all day.
+    /// The source of the row, where it is one in all acts.
     fn source(&self) -> Option<&str> {
         let mut all = self.said.iter().filter_map(|said| said.source.as_deref());
         let first = all.next()?;
@@ -41,37 +33,31 @@ impl Line {
     }
 }
 
+/// Whether all scenes say the same.
+pub(super) fn all_day<T: PartialEq>(said: &[T]) -> bool {
+    said.windows(2).all(|two| two.first() == two.last())
+}
+
 /// `Kestrel Field 23:20`
-pub(super) fn column_of(known: &Known) -> String {
+fn column_of(known: &Known) -> String {
     let title = known.act.map(act_title).unwrap_or_default();
     let from = known.act.and_then(|act| act.from.clone());
     from.map_or_else(|| title.clone(), |from| format!("{title} {from}"))
 }
 
-/// A column for what holds all day and one for each act; of very many acts several tables.
+/// A column for each act; of many acts several tables. For lines that do not hold all day.
 pub(super) fn tables(whole: &Whole, title: &str, head: &[(&'static str, Look)], lines: &[Line]) -> Vec<Table> {
     let mut tables = Vec::new();
     for (nth, acts) in whole.acts.chunks(ACTS).enumerate() {
         let own = head.iter().map(|(name, look)| (Cow::from(*name), *look));
-        let day = (nth == 0).then(|| (Cow::from("all day"), Look::Key));
         let of_acts = acts.iter().map(|act| (Cow::from(column_of(act)), Look::Plain));
-        let more = if nth == 0 { "" } else { ", later acts" };
-        let mut table = Table::new(own.chain(day).chain(of_acts)).titled(format!("{title}{more}"));
+        let mut table = Table::new(own.chain(of_acts)).titled(title);
         for line in lines {
-            let said = line.said.iter().skip(nth * ACTS).take(ACTS).cloned();
-            let all_day = line.holds_all_day();
-            let cells: Vec<Cell> = match (all_day, nth) {
-                (true, 0) => line.said.first().map(|said| said.cell.clone()).into_iter().collect(),
-                (true, _) => continue,
-                (false, 0) => std::iter::once(Cell::default()).chain(said.map(|said| said.cell)).collect(),
-                (false, _) => said.map(|said| said.cell).collect(),
-            };
-            if nth > 0 && cells.iter().all(|cell| cell.text.is_empty()) {
-                continue;
+            let said = line.said.iter().skip(nth * ACTS).take(ACTS);
+            if said.clone().any(|said| !said.cell.text.is_empty()) {
+                let cells = line.head.iter().cloned().chain(said.map(|said| said.cell.clone()));
+                table.push(Row::of(cells).about(line.source()).at(line.points.iter().cloned()));
             }
-            let weight = if line.is_empty() { Weight::Quiet } else { Weight::Plain };
-            let row = Row::of(line.head.iter().cloned().chain(cells)).about(line.source());
-            table.push(row.at(line.points.iter().cloned()).weighing(weight));
         }
         tables.push(table);
     }
@@ -82,7 +68,7 @@ pub(super) fn tables(whole: &Whole, title: &str, head: &[(&'static str, Look)], 
 pub(super) fn held<'p>(gear: &Gear<'_, 'p>, make: impl Fn(&Known<'p>) -> Option<Sheet>) -> Vec<Sheet> {
     let mut sheets: Vec<Option<Sheet>> = gear.scenes.iter().map(make).collect();
     let parts = |sheet: &Option<Sheet>| sheet.as_ref().map(|sheet| sheet.parts.clone());
-    let alike = gear.act.is_none() && sheets.windows(2).all(|two| two.first().map(parts) == two.last().map(parts));
+    let alike = gear.act.is_none() && all_day(&sheets.iter().map(parts).collect::<Vec<_>>());
     if alike {
         sheets.truncate(1);
         return sheets.into_iter().flatten().collect();

@@ -3,7 +3,7 @@
 
 use super::super::known::Known;
 use super::super::sheet::{Cell, Look, Part, Row, Sheet, Table, Weight};
-use super::by_act::{Line, Said, held, tables};
+use super::by_act::{Line, Said, all_day, held, parts, tables};
 use super::reader::Readers;
 use super::whole::Whole;
 use super::words::{headed, local, mic, notes, numbers, phantom, spoken, stand};
@@ -167,35 +167,65 @@ fn is_desk(known: &Known, device: &str) -> bool {
     known.device(device).is_some_and(|device| device.role == "desk")
 }
 
-/// Channels by acts in the running order: what each act has there and where it is plugged in.
+/// What holds all day, then the other channels by acts in the running order: what each act has there and where it is
+/// plugged in.
 fn side_by_side(whole: &Whole, reader: &'static str, desk: &Device) -> Option<Sheet> {
     let scenes = whole.scenes();
     let bank = channels(scenes.first()?, desk)?;
     let last = scenes.iter().filter_map(|known| last_in_use(known, desk, bank)).max()?;
-    let line = |n: u32| {
+    let columns = [
+        ("channel", Look::Key),
+        ("source", Look::Key),
+        ("mic or DI", Look::Plain),
+        ("48 V", Look::Plain),
+        ("plugged in at", Look::Plain),
+    ];
+    let (mut day, mut lines) = (Table::new(columns).titled("all day"), Vec::new());
+    for n in 1..=last {
         let at = point(&desk.name, &bank.bank, n);
-        let said = scenes.iter().map(|known| in_one_cell(known, &at)).collect();
-        Line { head: vec![n.to_string().into()], said, points: vec![at] }
-    };
-    let lines: Vec<Line> = (1..=last).map(line).collect();
-    let tables = tables(whole, "channels by act", &[("channel", Look::Key)], &lines);
+        let in_acts: Vec<Stands> = scenes.iter().map(|known| Stands::of(known, &at)).collect();
+        if !all_day(&in_acts) {
+            let said = in_acts.iter().map(Stands::said).collect();
+            lines.push(Line { head: vec![n.to_string().into()], said, points: vec![at] });
+        } else if let Some(Stands { source: Some(source), cells }) = in_acts.into_iter().next() {
+            let cells = std::iter::once(Cell::from(n.to_string())).chain(cells);
+            day.push(Row::of(cells).about(Some(&source)).at([at]));
+        }
+    }
+    let by_act = tables(whole, "by act", &[("channel", Look::Key)], &lines);
     Some(Sheet {
         slug: format!("festival-patch-{}", desk.name),
         title: format!("Festival patch: {}", headed(desk)),
         reader,
-        parts: tables.into_iter().map(Part::Table).collect(),
+        parts: parts(std::iter::once(day).chain(by_act)),
         ..Sheet::default()
     })
 }
 
-fn in_one_cell(known: &Known, at: &str) -> Said {
-    let Some((signal, end)) = known.asked(at) else { return Said::default() };
-    let inputs = known.inputs_on(&end.path);
-    let plugged = end.path.first().map(|at| spoken(known, at)).unwrap_or_default();
-    let plug = end.path.first().and_then(|at| known.plug(at));
-    let preamp = inputs.last().and_then(|at| Points::read(at));
-    let power = preamp.map(|at| phantom(known, &at, Some(&signal.source))).unwrap_or_default();
-    let parts = [signal.label.clone(), mic(plug), power.text, plugged];
-    let text = parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ");
-    Said { source: Some(signal.source.clone()), cell: Cell { text, sign: power.sign } }
+/// What stands on a channel in one act: label, microphone, 48 V, socket.
+#[derive(Default, PartialEq)]
+struct Stands {
+    source: Option<String>,
+    cells: [Cell; 4],
+}
+
+impl Stands {
+    fn of(known: &Known, at: &str) -> Stands {
+        let Some((signal, end)) = known.asked(at) else { return Stands::default() };
+        let plug = end.path.first().and_then(|at| known.plug(at));
+        let preamp = known.inputs_on(&end.path).last().and_then(|at| Points::read(at));
+        let cells = [
+            signal.label.clone().into(),
+            mic(plug).into(),
+            preamp.map(|at| phantom(known, &at, Some(&signal.source))).unwrap_or_default(),
+            end.path.first().map(|at| spoken(known, at)).unwrap_or_default().into(),
+        ];
+        Stands { source: Some(signal.source.clone()), cells }
+    }
+
+    fn said(&self) -> Said {
+        let text = self.cells.iter().map(|cell| cell.text.as_str()).filter(|text| !text.is_empty());
+        let sign = self.cells.iter().find_map(|cell| cell.sign);
+        Said { source: self.source.clone(), cell: Cell { text: text.collect::<Vec<_>>().join(", "), sign } }
+    }
 }

@@ -1,10 +1,10 @@
 //! The stage patch: for each box, sub-snake and split, and for a desk's own sockets, what is plugged into which
 //! socket, and what hangs on what comes out. Sorted by box and socket, since that is how a stage hand reads it.
-//! What changes from act to act stands in columns beside each other, a row a socket.
+//! What changes from act to act stands behind what holds all day, a row a socket and a column an act.
 
 use super::super::known::Known;
 use super::super::sheet::{Cell, Look, Part, Row, Sheet, Table, Weight};
-use super::by_act::{Line, Said, of_act, parts, tables};
+use super::by_act::{Line, Said, all_day, of_act, parts, tables};
 use super::cautions;
 use super::reader::{Readers, STAGE};
 use super::whole::{Gear, Whole};
@@ -111,19 +111,19 @@ fn plugged(whole: &Whole, gear: &Gear, bank: &Bank) -> Vec<Table> {
         let used = sockets.iter().rposition(|of| of.iter().any(|socket| *socket != Socket::default()));
         sockets.truncate(used.map_or(0, |used| used + 1));
     }
-    let title = format!("plug in: {} {}", bank.bank, numbers(1, bank.size));
     let numbered = (1..).zip(sockets);
-    if numbered.clone().all(|(_, of)| of.windows(2).all(|two| two.first() == two.last())) {
-        return vec![in_full(home, &title, numbered.filter_map(|(n, of)| Some((at(n), of.into_iter().next()?))))];
-    }
-    let lines: Vec<Line> = numbered
-        .map(|(n, of)| Line {
-            head: vec![n.to_string().into(), line(home, &at(n)).into()],
-            said: of.iter().map(Socket::said).collect(),
-            points: vec![point(&device.name, &bank.bank, n)],
-        })
-        .collect();
-    tables(whole, &title, &[("socket", Look::Key), ("line", Look::Plain)], &lines)
+    let (same, other): (Vec<_>, Vec<_>) = numbered.partition(|(_, of)| all_day(of));
+    let title = format!("plug in: {} {}", bank.bank, numbers(1, bank.size));
+    let same = same.into_iter().filter_map(|(n, of)| Some((at(n), of.into_iter().next()?)));
+    let mut all = vec![in_full(home, &title, same)];
+    let line = |(n, of): &(u32, Vec<Socket>)| Line {
+        head: vec![n.to_string().into(), line(home, &at(*n)).into()],
+        said: of.iter().map(Socket::said).collect(),
+        points: vec![point(&device.name, &bank.bank, *n)],
+    };
+    let lines: Vec<Line> = other.iter().map(line).collect();
+    all.extend(tables(whole, &format!("{title}, by act"), &[("socket", Look::Key), ("line", Look::Plain)], &lines));
+    all
 }
 
 /// `by drum-riser tail 3`, `to stage-left in 3`
@@ -211,33 +211,33 @@ fn leaving(whole: &Whole, gear: &Gear, bank: &Bank) -> Vec<Table> {
         .map(|n| (n, gear.scenes.iter().map(|known| Hangs::of(known, &name(n))).collect::<Vec<_>>()))
         .filter(|(n, of)| of.iter().any(|one| one.source.is_some()) || (open && free(&name(*n))))
         .collect();
+    let (same, other): (Vec<_>, Vec<_>) = hangs.into_iter().partition(|(_, of)| all_day(of));
     let title = format!("comes out: {}", bank.bank);
-    if hangs.iter().all(|(_, of)| of.windows(2).all(|two| two.first() == two.last())) {
-        let columns = [
-            ("socket", Look::Key),
-            ("plug in", Look::Key),
-            ("carries", Look::Key),
-            ("from", Look::Plain),
-            ("place", Look::Plain),
-            ("who", Look::Plain),
-            ("notes", Look::Plain),
-            ("done", Look::Tick),
-        ];
-        let mut table = Table::new(columns).titled(title);
-        for (n, of) in hangs {
-            let Some(one) = of.into_iter().next() else { continue };
-            let cells = std::iter::once(n.to_string()).chain(one.cells).map(Cell::from);
-            let weight = if one.source.is_some() { Weight::Plain } else { Weight::Quiet };
-            table.push(Row::of(cells).about(one.source.as_deref()).at([name(n)]).weighing(weight));
-        }
-        return vec![table];
+    let columns = [
+        ("socket", Look::Key),
+        ("plug in", Look::Key),
+        ("carries", Look::Key),
+        ("from", Look::Plain),
+        ("place", Look::Plain),
+        ("who", Look::Plain),
+        ("notes", Look::Plain),
+        ("done", Look::Tick),
+    ];
+    let mut table = Table::new(columns).titled(title.clone());
+    for (n, of) in same {
+        let Some(one) = of.into_iter().next() else { continue };
+        let cells = std::iter::once(n.to_string()).chain(one.cells).map(Cell::from);
+        let weight = if one.source.is_some() { Weight::Plain } else { Weight::Quiet };
+        table.push(Row::of(cells).about(one.source.as_deref()).at([name(n)]).weighing(weight));
     }
     let line = |(n, of): &(u32, Vec<Hangs>)| Line {
         head: vec![n.to_string().into()],
         said: of.iter().map(Hangs::said).collect(),
         points: vec![name(*n)],
     };
-    tables(whole, &title, &[("socket", Look::Key)], &hangs.iter().map(line).collect::<Vec<_>>())
+    let lines: Vec<Line> = other.iter().map(line).collect();
+    let by_act = tables(whole, &format!("{title}, by act"), &[("socket", Look::Key)], &lines);
+    std::iter::once(table).chain(by_act).collect()
 }
 
 /// What connects the device itself: its ports and its looms.

@@ -64,8 +64,8 @@ fn pressed(book: &Book, table: &Table, row: &Row, source: usize) -> usize {
 
 fn inside(cell: &Cell, pressed: bool) -> Markup {
     let text = match cell.sign {
-        Some(Sign::Phantom) => html! { b.on { (broken(&cell.text)) } },
-        Some(Sign::NeverPhantom) => html! { b.never { (broken(&cell.text)) } },
+        Some(Sign::Phantom) => html! { b.on.whole[is_word(cell)] { (broken(&cell.text)) } },
+        Some(Sign::NeverPhantom) => html! { b.never.whole[is_word(cell)] { (broken(&cell.text)) } },
         None => broken(&cell.text),
     };
     if pressed {
@@ -102,4 +102,9 @@ pub(super) fn least_width(table: &Table) -> f64 {
         inside.max(widest_piece(&column.name)).max(room) as f64 + 2.0
     };
     table.columns.iter().enumerate().map(widest).sum()
+}
+
+/// So short that it stays on one line: `NEVER 48 V`.
+fn is_word(cell: &Cell) -> bool {
+    cell.text.len() <= 12
 }
