@@ -213,6 +213,19 @@ fn leaving(whole: &Whole, gear: &Gear, bank: &Bank) -> Vec<Table> {
         .collect();
     let (same, other): (Vec<_>, Vec<_>) = hangs.into_iter().partition(|(_, of)| all_day(of));
     let title = format!("comes out: {}", bank.bank);
+    let line = |(n, of): &(u32, Vec<Hangs>)| Line {
+        head: vec![n.to_string().into()],
+        said: of.iter().map(Hangs::said).collect(),
+        points: vec![name(*n)],
+    };
+    let lines: Vec<Line> = other.iter().map(line).collect();
+    let by_act = tables(whole, &format!("{title}, by act"), &[("socket", Look::Key)], &lines);
+    let same = same.into_iter().filter_map(|(n, of)| Some((n, of.into_iter().next()?)));
+    std::iter::once(hanging(same, name).titled(title)).chain(by_act).collect()
+}
+
+/// What hangs on sockets out all day.
+fn hanging(sockets: impl Iterator<Item = (u32, Hangs)>, name: impl Fn(u32) -> String + Copy) -> Table {
     let columns = [
         ("socket", Look::Key),
         ("plug in", Look::Key),
@@ -223,21 +236,31 @@ fn leaving(whole: &Whole, gear: &Gear, bank: &Bank) -> Vec<Table> {
         ("notes", Look::Plain),
         ("done", Look::Tick),
     ];
-    let mut table = Table::new(columns).titled(title.clone());
-    for (n, of) in same {
-        let Some(one) = of.into_iter().next() else { continue };
+    let mut table = Table::new(columns);
+    let mut free: Option<(u32, u32)> = None;
+    for (n, one) in sockets {
+        if one.source.is_none() {
+            let goes_on = free.filter(|(_, last)| last.checked_add(1) == Some(n));
+            if goes_on.is_none() {
+                say_free(&mut table, free.take(), name);
+            }
+            free = Some(goes_on.map_or((n, n), |(first, _)| (first, n)));
+            continue;
+        }
+        say_free(&mut table, free.take(), name);
         let cells = std::iter::once(n.to_string()).chain(one.cells).map(Cell::from);
-        let weight = if one.source.is_some() { Weight::Plain } else { Weight::Quiet };
-        table.push(Row::of(cells).about(one.source.as_deref()).at([name(n)]).weighing(weight));
+        table.push(Row::of(cells).about(one.source.as_deref()).at([name(n)]));
     }
-    let line = |(n, of): &(u32, Vec<Hangs>)| Line {
-        head: vec![n.to_string().into()],
-        said: of.iter().map(Hangs::said).collect(),
-        points: vec![name(*n)],
-    };
-    let lines: Vec<Line> = other.iter().map(line).collect();
-    let by_act = tables(whole, &format!("{title}, by act"), &[("socket", Look::Key)], &lines);
-    std::iter::once(table).chain(by_act).collect()
+    say_free(&mut table, free, name);
+    table
+}
+
+/// Free sockets beside each other are one row.
+fn say_free(table: &mut Table, run: Option<(u32, u32)>, name: impl Fn(u32) -> String) {
+    if let Some((first, last)) = run {
+        let cells = [numbers(first, last), "free".to_string()].map(Cell::from);
+        table.push(Row::of(cells).at((first..=last).map(name)).weighing(Weight::Quiet));
+    }
 }
 
 /// What connects the device itself: its ports and its looms.
