@@ -4,7 +4,7 @@
 use super::super::known::port_or_bank;
 use super::super::sheet::{Label, Look, Part, Row, Sheet, Table};
 use super::whole::{Whole, act_title};
-use super::{cautions, reminders};
+use super::{cautions, reader, reminders};
 use crate::plan::{Act, Cable, Points, SpareCable};
 use std::collections::BTreeMap;
 
@@ -59,7 +59,7 @@ pub(super) fn sheet(whole: &Whole) -> Option<Sheet> {
     Some(Sheet {
         slug: "cables".into(),
         title: "Cables".into(),
-        reader: "stage crew",
+        reader: reader::STAGE,
         cautions: vec![cautions::MAINS, cautions::EARTH, cautions::OVERHEAD],
         parts: filled.chain([reminders::to_tick("When they are laid", &checks)]).collect(),
         ..Sheet::default()

@@ -4,7 +4,8 @@
 use super::super::known::Known;
 use super::super::sheet::{Cell, Look, Part, Row, Sheet, Sign, Table, Weight};
 use super::whole::{Whole, act_title, times};
-use super::{cautions, reminders};
+use super::words::{never_phantom, phantom_on};
+use super::{cautions, reader, reminders};
 use crate::plan::{Act, Changeover, Plug, Points, point};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::{BTreeMap, BTreeSet};
@@ -139,7 +140,7 @@ fn running_order(whole: &Whole, turns: &[Turn]) -> Sheet {
     Sheet {
         slug: "running-order".into(),
         title: "Running order".into(),
-        reader: "everybody",
+        reader: reader::EVERYBODY,
         large: true,
         cautions: vec![cautions::HEARING],
         parts: vec![
@@ -181,7 +182,7 @@ fn page(whole: &Whole, turn: &Turn) -> Sheet {
     Sheet {
         slug: format!("changeover-{}", act.act),
         title: format!("Changeover to {}", act_title(act)),
-        reader: "stage crew",
+        reader: reader::STAGE,
         act: Some(act.act.clone()),
         large: true,
         cautions: vec![cautions::PHANTOM, cautions::HEARING],
@@ -247,8 +248,8 @@ fn patch(whole: &Whole, turn: &Turn) -> Table {
         let place = next.and_then(|next| turn.known.source(&next.source)).and_then(|row| row.remarks.place.clone());
         let stand = next.and_then(|next| next.stand.clone()).filter(|stand| stand != "none");
         let phantom = match next {
-            Some(next) if next.phantom => Cell { text: "48 V".into(), sign: Some(Sign::Phantom) },
-            Some(next) if hurt(next) => Cell { text: "NEVER".into(), sign: Some(Sign::NeverPhantom) },
+            Some(next) if next.phantom => phantom_on(),
+            Some(next) if hurt(next) => never_phantom(),
             _ => Cell::default(),
         };
         let cells = [

@@ -5,7 +5,7 @@
 use super::super::known::Known;
 use super::super::sheet::{Label, Labels, Part, Sheet};
 use super::whole::{Whole, act_title};
-use super::{cables, reminders};
+use super::{cables, reader, reminders};
 use crate::plan::{Bank, Device, Role, point, range};
 use std::collections::BTreeMap;
 
@@ -30,7 +30,7 @@ fn sheet(known: Option<&Known>, slug: &str, title: &str, labels: Vec<Labels>, li
     let sheet = Sheet {
         slug: act.map_or_else(|| slug.to_string(), |act| format!("{slug}-{}", act.act)),
         title: act.map_or_else(|| title.to_string(), |act| format!("{title}: {}", act_title(act))),
-        reader: "stage crew",
+        reader: reader::STAGE,
         act: act.map(|act| act.act.clone()),
         parts: parts.collect(),
         ..Sheet::default()

@@ -2,9 +2,10 @@
 //! the way back from the outputs: which mix is heard in which place. A sheet of each for each act.
 
 use super::super::known::Known;
-use super::super::sheet::{Cell, Look, Part, Row, Sheet, Sign, Table};
+use super::super::sheet::{Cell, Look, Part, Row, Sheet, Table};
 use super::whole::{Whole, times};
-use super::{cautions, reminders};
+use super::words::{never_phantom, phantom_on};
+use super::{cautions, reader, reminders};
 use crate::plan::{Device, End, PersonalFeed, Points, Role, Signal};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
@@ -46,7 +47,7 @@ fn inputs(whole: &Whole, known: &Known) -> Option<Sheet> {
     if listeners.iter().any(|one| one.records) {
         parts.push(reminders::to_tick("Recorders", &[reminders::PLAY_BACK]));
     }
-    let sheet = headed(known, "line-check", "Line check", "desks and stage crew");
+    let sheet = headed(known, "line-check", "Line check", reader::EVERYBODY);
     Some(Sheet { cautions: vec![cautions::PHANTOM, cautions::HEARING], parts, ..sheet })
 }
 
@@ -155,8 +156,8 @@ fn line(whole: &Whole, known: &Known, listeners: &[&Listener], source: &str, num
     let at = plug.map(|plug| plug.at.clone()).unwrap_or_default();
     let row = known.source(source);
     let phantom = match row.and_then(|row| whole.plan.kind_of(row)) {
-        _ if plug.is_some_and(|plug| plug.phantom) => Cell { text: "48 V".into(), sign: Some(Sign::Phantom) },
-        Some(kind) if kind.phantom == "never" => Cell { text: "NEVER".into(), sign: Some(Sign::NeverPhantom) },
+        _ if plug.is_some_and(|plug| plug.phantom) => phantom_on(),
+        Some(kind) if kind.phantom == "never" => never_phantom(),
         _ => Cell::default(),
     };
     let seen = |one: &&Listener| match one.heard.contains_key(source) {
@@ -219,6 +220,6 @@ fn outputs(whole: &Whole, known: &Known) -> Option<Sheet> {
         reminders::to_tick("Each mix", &[reminders::SPEAK_INTO_MIXES]),
         Part::Table(table.without_empty_columns()),
     ];
-    let sheet = headed(known, "line-check-outputs", "Line check from the outputs", "monitors and stage crew");
+    let sheet = headed(known, "line-check-outputs", "Line check from the outputs", reader::MONITORS);
     Some(Sheet { cautions: vec![cautions::HEARING], parts, ..sheet })
 }

@@ -2,9 +2,10 @@
 //! what must never get it. One sheet for what holds all day, one for what each act adds.
 
 use super::super::known::is_on;
-use super::super::sheet::{Cell, Look, Part, Row, Sheet, Sign, Table, Weight};
+use super::super::sheet::{Cell, Look, Part, Row, Sheet, Table, Weight};
 use super::whole::{Lists, Whole};
-use super::{cautions, reminders};
+use super::words::{never_phantom, phantom_on};
+use super::{cautions, reader, reminders};
 use crate::plan::{Changeover, Plug, Points, Role, Setting, Source, point, range};
 use rustc_hash::FxHashMap;
 
@@ -25,7 +26,7 @@ fn sheet(whole: &Whole, lists: Lists) -> Option<Sheet> {
     Some(Sheet {
         slug: lists.slug("48-volts"),
         title: lists.title("48 V"),
-        reader: "desks and stage crew",
+        reader: reader::EVERYBODY,
         act: lists.act.map(|act| act.act.clone()),
         large: false,
         cautions: vec![cautions::PHANTOM, cautions::PHANTOM_EARS],
@@ -99,10 +100,6 @@ fn points(setting: &Setting) -> impl Iterator<Item = String> {
     (first..=setting.last.unwrap_or(first)).map(name)
 }
 
-fn phantom() -> Cell {
-    Cell { text: "48 V".into(), sign: Some(Sign::Phantom) }
-}
-
 fn line(whole: &Whole, lists: Lists, plug: &Plug, setting: Option<&Setting>) -> Row {
     let known = lists.known;
     let at = Points::read(preamp(plug));
@@ -110,7 +107,7 @@ fn line(whole: &Whole, lists: Lists, plug: &Plug, setting: Option<&Setting>) -> 
     let over: Vec<String> = plug.phantom_path.iter().skip(1).rev().skip(1).rev().map(|at| whole.spot(at)).collect();
     let cells = [
         whole.spot(preamp(plug)).into(),
-        phantom(),
+        phantom_on(),
         whole.label(&plug.source).into(),
         plug.mic.clone().unwrap_or_default().into(),
         whole.spot(&plug.at).into(),
@@ -126,7 +123,7 @@ fn line(whole: &Whole, lists: Lists, plug: &Plug, setting: Option<&Setting>) -> 
 fn switched(whole: &Whole, setting: &Setting) -> Row {
     let all: Vec<String> = points(setting).collect();
     let first = all.first().map(|at| whole.spot(at)).unwrap_or_default();
-    let cells = [first.into(), phantom(), "by act".into(), Cell::default(), Cell::default(), Cell::default()];
+    let cells = [first.into(), phantom_on(), "by act".into(), Cell::default(), Cell::default(), Cell::default()];
     Row::of(cells.into_iter().chain([group(setting).into()])).at(all)
 }
 
@@ -167,7 +164,7 @@ fn never(whole: &Whole, lists: Lists) -> Table {
         let spots: Vec<String> = preamps.iter().map(|at| whole.spot(at)).collect();
         let cells = [
             source.label.clone().into(),
-            Cell { text: "NEVER".into(), sign: Some(Sign::NeverPhantom) },
+            never_phantom(),
             what.into(),
             why.into(),
             whole.spot(&plug.at).into(),

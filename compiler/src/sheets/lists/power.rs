@@ -3,7 +3,7 @@
 
 use super::super::sheet::{Cell, Look, Part, Row, Sheet, Table, Weight};
 use super::whole::Whole;
-use super::{cautions, reminders};
+use super::{cautions, reader, reminders};
 use crate::plan::{Points, PowerStep, ranges};
 use std::collections::BTreeSet;
 
@@ -16,7 +16,7 @@ pub(super) fn sheet(whole: &Whole) -> Option<Sheet> {
     Some(Sheet {
         slug: "power".into(),
         title: "Power on, power off".into(),
-        reader: "stage crew",
+        reader: reader::STAGE,
         act: None,
         large: true,
         cautions: vec![cautions::MAINS, cautions::EARTH, cautions::HEARING, cautions::PHANTOM_EARS],

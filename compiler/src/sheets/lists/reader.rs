@@ -3,6 +3,7 @@
 use super::whole::Whole;
 use std::collections::BTreeSet;
 
+pub(super) const EVERYBODY: &str = "everybody";
 pub(super) const STAGE: &str = "stage crew";
 pub(super) const HOUSE: &str = "front of house";
 pub(super) const MONITORS: &str = "monitors";

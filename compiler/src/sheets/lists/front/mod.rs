@@ -7,7 +7,7 @@ mod unusual;
 
 use super::super::sheet::{Look, Part, Row, Sheet, Table};
 use super::whole::{Whole, act_title, times};
-use super::{cautions, reminders};
+use super::{cautions, reader, reminders};
 use crate::plan::{Plan, Remarks};
 use std::collections::BTreeMap;
 
@@ -25,7 +25,7 @@ pub(super) fn sheet(whole: &Whole, before: Option<&Plan>, sheets: &[Sheet]) -> S
     Sheet {
         slug: "front".into(),
         title: "Front page".into(),
-        reader: "everybody",
+        reader: reader::EVERYBODY,
         cautions: vec![
             cautions::PHANTOM,
             cautions::PHANTOM_EARS,

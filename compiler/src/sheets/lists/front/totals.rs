@@ -5,11 +5,14 @@ use super::super::whole::{Lists, Whole, act_title};
 use crate::plan::{End, Points, Role};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// What is counted, and how.
+type Count = (&'static str, fn(&Lists) -> usize);
+
 pub(super) fn table(whole: &Whole) -> Table {
     let columns = [("how many", Look::Key), ("all day", Look::Number)];
     let by_act = [("most in one act", Look::Number), ("which", Look::Plain)];
     let mut table = Table::new(columns.into_iter().chain(by_act)).titled("Totals");
-    let counts: [(&str, fn(&Lists) -> usize); 6] = [
+    let counts: [Count; 6] = [
         ("inputs plugged in", |lists| lists.plugs.len()),
         ("lines with 48 V", |lists| lists.plugs.iter().filter(|plug| plug.phantom).count()),
         ("outputs", |lists| lists.outputs.len()),
