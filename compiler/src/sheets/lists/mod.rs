@@ -37,7 +37,6 @@ pub(super) fn all(house: &Known, acts: &[Known], mark: &str, before: Option<&Pla
     sheets.extend(input::sheets(&show));
     sheets.extend(pictures::plot::sheets(house, acts));
     sheets.extend(stage::sheets(&show));
-    sheets.extend(pictures::front::sheets(house, acts));
     sheets.extend(looms::sheet(&show));
     sheets.extend(outputs::sheet(&show));
     sheets.extend(mixes::sheets(&show));

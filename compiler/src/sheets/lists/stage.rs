@@ -3,6 +3,7 @@
 //! What changes from act to act stands behind what holds all day, a row a socket and a column an act.
 
 use super::super::known::Known;
+use super::super::pictures::front;
 use super::super::sheet::{Cell, Look, Part, Row, Sheet, Table, Weight};
 use super::by_act::{Line, Said, all_day, of_act, parts, tables};
 use super::cautions;
@@ -28,6 +29,7 @@ fn sheet(whole: &Whole, readers: &Readers, gear: &Gear) -> Option<Sheet> {
     }
     parts.extend(place(device).map(Part::Words));
     parts.extend(self::parts([cables(home, device)]));
+    parts.extend(front::in_acts(gear.scenes, &device.name).into_iter().map(Part::Picture));
     let sheet = Sheet {
         slug: format!("stage-patch-{}", device.name),
         title: format!("Stage patch: {}", headed(device)),

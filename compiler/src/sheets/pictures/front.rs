@@ -2,16 +2,19 @@
 //! what belongs there. A socket that must stay empty is black.
 
 use super::super::known::Known;
-use super::super::sheet::{Part, Picture, Sheet};
-use super::cable_ends;
+use super::super::sheet::Picture;
 use super::paper::{Anchor, Drawing, HEAD, HEIGHT, KEY, LINE, N, PLAIN, Pen, WIDTH};
+use super::{cable_ends, never_phantom};
 use crate::plan::{Act, Bank, Device, Points, Role, point};
 use maud::html;
-use rustc_hash::FxHashSet;
 
 const ACROSS: u32 = 8;
-const CELL: (f64, f64) = (WIDTH / ACROSS as f64, 87.0);
-const ROOM: f64 = CELL.0 - 5.0;
+const CELL: f64 = WIDTH / ACROSS as f64;
+const ROOM: f64 = CELL - 5.0;
+/// Of a row, the ring and what is under its words.
+const RING: f64 = 38.0;
+const STEP: f64 = 11.0;
+const LINES: usize = 5;
 const LABEL: Pen = Pen { size: 9.0, bold: true };
 /// The foot says what the signs mean.
 const FOOT: f64 = 3.0 * LINE + 4.0;
@@ -55,28 +58,9 @@ impl Band {
         match self {
             Band::Heading(_) => 22.0,
             Band::Words(_) => LINE,
-            Band::Row(_) => CELL.1,
+            Band::Row(sockets) => RING + STEP * sockets.iter().map(|one| one.lines().len()).max().unwrap_or(0) as f64,
         }
     }
-}
-
-/// The face of every piece of gear.
-pub(in super::super) fn sheets(house: &Known, acts: &[Known]) -> Vec<Sheet> {
-    let scenes = if acts.is_empty() { std::slice::from_ref(house) } else { acts };
-    let mut seen = FxHashSet::default();
-    let all = scenes.iter().flat_map(|known| known.devices.iter().copied());
-    all.filter(|device| seen.insert(&device.name)).filter_map(|device| sheet(scenes, device)).collect()
-}
-
-fn sheet(scenes: &[Known], device: &Device) -> Option<Sheet> {
-    let parts: Vec<Part> = in_acts(scenes, &device.name).into_iter().map(Part::Picture).collect();
-    (!parts.is_empty()).then(|| Sheet {
-        slug: format!("front-{}", device.name),
-        title: format!("Front: {}", device.label.as_ref().unwrap_or(&device.name)),
-        reader: "stage crew",
-        parts,
-        ..Sheet::default()
-    })
 }
 
 /// The face in each act, once for acts in which it looks alike.
@@ -125,7 +109,8 @@ fn pages(known: &Known, device: &Device) -> Vec<Page> {
     let mut left = HEIGHT - FOOT - TOP;
     for band in bands {
         // A heading stays with the row under it.
-        let need = if matches!(band, Band::Heading(_)) { band.height() + CELL.1 } else { band.height() };
+        let heading = matches!(band, Band::Heading(_));
+        let need = if heading { band.height() + RING + STEP * LINES as f64 } else { band.height() };
         if need > left {
             pages.push(empty());
             left = HEIGHT - FOOT - TOP;
@@ -152,7 +137,7 @@ fn picture(page: &Page, tail: Vec<String>) -> Picture {
             Band::Words(words) => drawing.text((0.0, y + 9.5), PLAIN, Anchor::Start, &PLAIN.cut(words, WIDTH)),
             Band::Row(sockets) => {
                 for (column, socket) in (0..).map(f64::from).zip(sockets) {
-                    draw(&mut drawing, (column * CELL.0, y), socket);
+                    draw(&mut drawing, (column * CELL, y), band.height(), socket);
                 }
             }
         }
@@ -244,7 +229,8 @@ fn input(known: &Known, device: &Device, bank: &Bank, n: u32) -> Socket {
     let asks = plug.or(origin).is_some_and(|plug| plug.phantom);
     let spare = row.is_some_and(|row| row.spare);
     let mic = plug.and_then(|plug| plug.mic.clone());
-    let under = [mic, spare.then(|| "spare".to_string()), line.map(|line| by(known, &line))];
+    let never = never_phantom(known, source).then(|| "never 48 V".to_string());
+    let under = [never, mic, spare.then(|| "spare".to_string()), line.map(|line| by(known, &line))];
     Socket {
         ring: if spare { Ring::Spare } else { Ring::Used },
         label: known.label(source),
@@ -279,26 +265,26 @@ fn output(known: &Known, device: &Device, bank: &Bank, n: u32) -> Socket {
     Socket { at, number: n, ring, label, under: from.into_iter().chain(under).collect(), phantom: None }
 }
 
-fn draw(drawing: &mut Drawing, (x, y): (f64, f64), socket: &Socket) {
+impl Socket {
+    /// What is written under the ring.
+    fn lines(&self) -> Vec<(Pen, String)> {
+        let label = LABEL.wrap(&self.label, ROOM, 2).into_iter().map(|line| (LABEL, line));
+        let under = self.under.iter().flat_map(|words| PLAIN.wrap(words, ROOM, 2)).map(|line| (PLAIN, line));
+        label.chain(under).take(LINES).collect()
+    }
+}
+
+fn draw(drawing: &mut Drawing, (x, y): (f64, f64), height: f64, socket: &Socket) {
     let points = [socket.at.clone()];
-    drawing.standing_for(&points, &whole(socket), ((x + 1.0, y + 1.0), (CELL.0 - 2.0, CELL.1 - 2.0)), |drawing| {
+    drawing.standing_for(&points, &whole(socket), ((x + 1.0, y + 1.0), (CELL - 2.0, height - 2.0)), |drawing| {
         ring(drawing, (x + 15.0, y + 16.0), socket);
         if let Some(on) = socket.phantom {
             drawing.pill((x + 34.0, y + 10.5), "48V", on);
         }
-        let label = LABEL.wrap(&socket.label, ROOM, 2);
         let mut at = y + 28.0;
-        for line in &label {
-            at += 11.0;
-            drawing.text((x + 3.0, at), LABEL, Anchor::Start, line);
-        }
-        let mut left = 5 - label.len();
-        for words in &socket.under {
-            for line in PLAIN.wrap(words, ROOM, 2).iter().take(left) {
-                at += 11.0;
-                drawing.text((x + 3.0, at), PLAIN, Anchor::Start, line);
-                left = left.saturating_sub(1);
-            }
+        for (pen, line) in socket.lines() {
+            at += STEP;
+            drawing.text((x + 3.0, at), pen, Anchor::Start, &line);
         }
     });
 }

@@ -11,7 +11,7 @@ pub(super) mod plot;
 pub use pattern::pattern;
 
 use super::known::{Known, port_or_bank};
-use crate::plan::Cable;
+use crate::plan::{cable_kind, length};
 
 /// `up from foh.portA, 75 m, aes50, redundant`: a line for each cable at a device.
 fn cable_ends(known: &Known, device: &str) -> Vec<String> {
@@ -21,8 +21,8 @@ fn cable_ends(known: &Known, device: &str) -> Vec<String> {
     for at in ports_and_banks(known, device) {
         for cable in known.cables_at(device, at) {
             let (here, there) = if own(&cable.from) { (&cable.from, &cable.to) } else { (&cable.to, &cable.from) };
-            let parts = [Some(format!("{} to {there}", short(here))), length(cable), Some(kind(cable))];
-            out.push(parts.into_iter().flatten().collect::<Vec<_>>().join(", "));
+            let parts = [format!("{} to {there}", short(here)), length(cable.length_m), cable_kind(cable)];
+            out.push(parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", "));
         }
     }
     out
@@ -36,11 +36,7 @@ fn ports_and_banks<'p>(known: &Known<'p>, device: &str) -> impl Iterator<Item = 
     ports.chain(banks)
 }
 
-fn length(cable: &Cable) -> Option<String> {
-    cable.length_m.map(|metres| format!("{metres} m"))
-}
-
-/// `aes50`, `aes50, redundant`, `analogue, snake`
-fn kind(cable: &Cable) -> String {
-    if cable.used_as == "main" { cable.carrier.clone() } else { format!("{}, {}", cable.carrier, cable.used_as) }
+/// 48 V must not reach a source that gives microphone level, where somebody at a preamp may think of it.
+fn never_phantom(known: &Known, source: &str) -> bool {
+    known.kind(source).is_some_and(|kind| kind.phantom == "never" && kind.signal == "mic")
 }

@@ -3,8 +3,8 @@
 
 use super::super::super::known::{Known, port_or_bank};
 use super::super::paper::{Anchor, Drawing, KEY, LINE, PLAIN, pill_width};
-use super::super::{kind, length, ports_and_banks};
-use crate::plan::{Cable, Device, Plan, Points, Usage, point, ranges, slots_at};
+use super::super::ports_and_banks;
+use crate::plan::{Cable, Device, Plan, Points, Usage, cable_kind, length, point, ranges, slots_at};
 use rustc_hash::FxHashMap;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -109,7 +109,7 @@ impl<'k, 'p> Rig<'k, 'p> {
         let mut lines = vec![short, format!("{} {there}", if first || digital { "to" } else { "from" })];
         let mut points = Vec::new();
         if first {
-            lines.push(length(cable).into_iter().chain([kind(cable)]).collect::<Vec<_>>().join(", "));
+            lines.push([length(cable.length_m), cable_kind(cable)].join(", ").trim_start_matches(", ").to_string());
             let (used, of) = self.used(cable);
             lines.extend(used);
             points = of;
@@ -228,11 +228,11 @@ impl Set {
         }
         for (end, lines) in &self.ends {
             let height = lines.len() as f64 * LINE;
-            drawing.line(&[(x + 1.4, base + 2.2), (x + self.width - 1.4, base + 2.2)], 0.4, None);
+            drawing.line(&[(x + 1.4, base + 3.2), (x + self.width - 1.4, base + 3.2)], 0.4, None);
             let area = ((x + 2.0, base + 2.0), (self.width - 4.0, height));
             drawing.standing_for(&end.points, &lines.join(", "), area, |drawing| {
                 let number = end.cable.to_string();
-                drawing.pill((x + PAD - 1.0, base + 3.0), &number, false);
+                drawing.pill((x + PAD - 1.0, base + 3.8), &number, false);
                 for (at, line) in lines.iter().enumerate() {
                     let named = (KEY, PAD + pill_width(&number) + 3.0);
                     let (pen, indent) = if at == 0 { named } else { (PLAIN, PAD) };

@@ -43,7 +43,7 @@ pub(in super::super) fn sheet(any: &Known) -> Option<Sheet> {
     (!any.view.cables.is_empty()).then(|| Sheet {
         slug: "signal-flow".to_string(),
         title: "Signal flow".to_string(),
-        reader: "system technician",
+        reader: "everybody",
         parts: parts.into_iter().map(Part::Picture).collect(),
         ..Sheet::default()
     })

@@ -32,6 +32,7 @@ struct Scale {
     back: f64,
 }
 
+type Point = (f64, f64);
 /// Left, top, right, bottom.
 type Area = (f64, f64, f64, f64);
 
@@ -47,7 +48,7 @@ pub(super) fn draw(drawing: &mut Drawing, marks: &[Mark]) -> f64 {
     drawing.line(&[(left, edge), (right, edge)], 4.0, None);
     audience(drawing, bottom + 14.0);
     let mut taken = Vec::new();
-    let bubbles: Vec<((f64, f64), (f64, f64), &Mark)> = marks
+    let bubbles: Vec<(Point, Point, &Mark)> = marks
         .iter()
         .map(|mark| {
             let point = scale.at(mark.across, mark.up);

@@ -2,6 +2,7 @@
 //! without a place of its own is listed with the gear that it is plugged into, and gear without one stands apart.
 
 use super::super::super::known::Known;
+use super::super::never_phantom;
 use super::place::Spot;
 use crate::plan::{Device, Output, Plug, Points};
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -46,16 +47,19 @@ pub(super) struct Standing {
 #[derive(Default)]
 struct Places(FxHashMap<String, (usize, Spot, Stand)>);
 
+/// A source and its turn: by desk, then channel.
+type Ordered = ((usize, u32), Item);
+
 #[derive(Default)]
 struct Stand {
-    sources: Vec<((usize, u32), Item)>,
+    sources: Vec<Ordered>,
     heard: Vec<Item>,
     gear: Vec<Block>,
 }
 
 pub(super) fn standing(known: &Known) -> Vec<Standing> {
     let mut places = Places::default();
-    let mut of_gear: FxHashMap<&str, Vec<((usize, u32), Item)>> = FxHashMap::default();
+    let mut of_gear: FxHashMap<&str, Vec<Ordered>> = FxHashMap::default();
     let mut seen = FxHashSet::default();
     for plug in known.view.plugs.iter().chain(&known.view.given).filter(|plug| seen.insert(&plug.source)) {
         let place = known.source(&plug.source).and_then(|row| row.remarks.place.as_deref());
@@ -101,13 +105,13 @@ impl Stand {
     }
 }
 
-fn sorted(mut items: Vec<((usize, u32), Item)>) -> Vec<Item> {
+fn sorted(mut items: Vec<Ordered>) -> Vec<Item> {
     items.sort_by_key(|(at, _)| *at);
     items.into_iter().map(|(_, item)| item).collect()
 }
 
 /// A source with the place of its channel: desks in the order of dialling, then the number.
-fn source(known: &Known, plug: &Plug) -> ((usize, u32), Item) {
+fn source(known: &Known, plug: &Plug) -> Ordered {
     let first = known.devices.first().map(|desk| desk.name.as_str());
     let channel = known.channel(&plug.source);
     let elsewhere = channel.filter(|(desk, _)| Some(*desk) != first).map(|(desk, _)| format!("channel of {desk}"));
@@ -125,12 +129,6 @@ fn source(known: &Known, plug: &Plug) -> ((usize, u32), Item) {
     };
     let order = channel.map_or((usize::MAX, 0), |(desk, number)| (usize::from(Some(desk) != first), number));
     (order, item)
-}
-
-/// 48 V must not reach a source that gives microphone level, where somebody at a preamp may think of it.
-fn never_phantom(known: &Known, source: &str) -> bool {
-    let kind = known.source(source).and_then(|row| known.plan.kinds.get(row.kind.as_ref()?));
-    kind.is_some_and(|kind| kind.phantom == "never" && kind.signal == "mic")
 }
 
 /// The outputs that are heard on the stage or stand there, the two sides of a stereo mix as one.
