@@ -139,5 +139,6 @@ fn random_shows_and_edits_of_them() {
         counts.edits(&format!("FANTAIL_SEED={seed}"), &text, 12, &mut dice);
     }
     counts.judge("random shows");
-    assert!(counts.told > shows as u32, "only {} were told by parts", counts.told);
+    // About one text in four is told by its parts; of a few shows it may be none.
+    assert!(shows < 20 || counts.told > shows as u32, "only {} were told by parts", counts.told);
 }
