@@ -3,6 +3,7 @@
 
 mod attributes;
 mod bounds;
+mod braces;
 mod slugs;
 
 use super::ast::*;
