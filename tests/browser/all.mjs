@@ -2,7 +2,7 @@
 import { execFileSync } from "node:child_process";
 import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { basename, join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { access } from "./access.mjs";
 import { launch } from "./chromium.mjs";
@@ -28,19 +28,29 @@ function bookOf(root, number) {
 }
 
 const browser = await launch();
-let failures = 0;
 const roots = [...SHOWS.map((show) => join(examples, `${show}.fantail`)), "hostile.fantail"];
-for (const [number, root] of roots.entries()) {
+let failures = 0;
+
+async function checkShow(root, number) {
   const book = bookOf(root, number);
   for (const [name, check] of Object.entries(CHECKS)) {
+    // Whose show it is makes no difference there.
+    if (number > 0 && check === noStore) continue;
     const began = Date.now();
     const { told, wrong } = await check(browser, book);
     const took = `${((Date.now() - began) / 1000).toFixed(1)} s`;
-    console.log(`${wrong.length ? "FAILED" : "ok"} ${root.split("/").at(-1)}: ${name}: ${told}, ${took}`);
+    console.log(`${wrong.length ? "FAILED" : "ok"} ${basename(root)}: ${name}: ${told}, ${took}`);
     for (const line of wrong.slice(0, 10)) console.log(`   ${line}`);
     failures += wrong.length;
   }
 }
+
+// Two at a time: a page keeps one core busy.
+const left = [...roots.entries()];
+async function lane() {
+  for (let next = left.shift(); next; next = left.shift()) await checkShow(next[1], next[0]);
+}
+await Promise.all([lane(), lane()]);
 await browser.close();
 if (failures) {
   console.error(`${failures} things are wrong with the book`);

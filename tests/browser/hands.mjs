@@ -2,7 +2,7 @@
 import { open } from "./chromium.mjs";
 
 const focus = (page) => page.evaluate(() => document.activeElement.id || document.activeElement.tagName);
-const folded = (text) => text.normalize("NFD").replace(/\p{M}/gu, "").toLowerCase();
+const folded = (text) => text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase();
 
 export async function search(browser, { url, plan }) {
   const { page, wrong, close } = await open(browser, url);
@@ -65,7 +65,7 @@ async function choices(page, expect) {
     const others = await page.evaluate(
       ([data, value]) =>
         Array.from(document.querySelectorAll(".sheet")).filter(
-          (sheet) => sheet.checkVisibility() && sheet.dataset[data] !== undefined && sheet.dataset[data] !== value,
+          (sheet) => sheet.checkVisibility() && sheet.dataset[data] !== undefined && !sheet.dataset[data].split("|").includes(value),
         ).length,
       [data, value],
     );

@@ -58,12 +58,12 @@ function pressAll() {
   for (const row of document.querySelectorAll("tr[data-s]")) if (!rows.has(row.dataset.s)) rows.set(row.dataset.s, row);
   const lit = [];
   for (const [source, row] of rows) {
-    const press = () => row.querySelector("button").click();
-    press();
+    row.querySelector("button").click();
     const told = document.getElementById("lit").textContent;
-    lit.push({ source: Number(source), told, lit: elements.flatMap((one, at) => (one.classList.contains("lit") ? [at] : [])) });
-    press();
+    const here = elements.flatMap((one, at) => (one.classList.contains("lit") ? [at] : []));
+    lit.push({ source: Number(source), told, lit: here });
   }
+  document.getElementById("lit-off").click();
   return { marked, lit, left: document.querySelectorAll(".lit").length };
 }
 

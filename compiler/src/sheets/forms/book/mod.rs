@@ -28,6 +28,9 @@ const SCRIPT: &str = concat!(
     include_str!("js/start.js"),
 );
 
+/// The reader of what concerns all.
+const EVERYBODY: &str = "everybody";
+
 pub(super) fn files(pack: &Pack) -> Vec<File> {
     vec![File { name: "book.html".to_string(), bytes: page(pack).into_string().into_bytes() }]
 }
@@ -44,8 +47,10 @@ impl<'p> Book<'p> {
     fn of(pack: &'p Pack) -> Self {
         let mut readers = Vec::new();
         for sheet in &pack.sheets {
-            if !readers.contains(&sheet.reader) {
-                readers.push(sheet.reader);
+            for reader in self::readers(sheet) {
+                if !readers.contains(&reader) {
+                    readers.push(reader);
+                }
             }
         }
         Book { pack, numbers: Numbers::of(pack), readers }
@@ -57,6 +62,14 @@ impl<'p> Book<'p> {
         let titled = self.pack.acts.iter().find(|(act, _)| act == name);
         Some(titled.map_or(name, |(_, title)| title))
     }
+}
+
+/// Whom a sheet is for, one by one: `front of house, monitors and stage crew`. Nobody by name where it is for all.
+fn readers(sheet: &Sheet) -> Vec<&'static str> {
+    if sheet.reader == EVERYBODY {
+        return Vec::new();
+    }
+    sheet.reader.split(" and ").flat_map(|some| some.split(", ")).collect()
 }
 
 fn page(pack: &Pack) -> Markup {
@@ -133,7 +146,7 @@ fn tools(book: &Book) -> Markup {
                 @if book.readers.len() > 1 {
                     label for="reader" { "Sheets for" }
                     select #reader {
-                        option value="" { "everybody" }
+                        option value="" { (EVERYBODY) }
                         @for reader in &book.readers { option value=(reader) { (reader) } }
                     }
                 }

@@ -13,6 +13,7 @@ use unicode_width::UnicodeWidthStr;
 const PAGE_WIDTH: f64 = 186.0 / 25.4 * 72.0;
 /// How wide a letter is to its height, on the large side.
 const LETTER: f64 = 0.56;
+const BOLD_LETTER: f64 = 0.76;
 
 pub(super) fn style(book: &Book) -> String {
     let mut out = String::new();
@@ -49,7 +50,7 @@ fn quoted(text: &str) -> String {
 
 /// The pattern of the mark, as an image that CSS can put at the edge of a page.
 fn pattern(mark: &str) -> String {
-    let svg = pictures::pattern(mark).replacen("<svg ", "<svg width=\"33\" height=\"24\" ", 1);
+    let svg = pictures::pattern(mark).replacen("<svg ", "<svg width=\"44\" height=\"32\" ", 1);
     let mut out = String::from("url(\"data:image/svg+xml,");
     for byte in svg.bytes() {
         if byte.is_ascii_alphanumeric() || b" =/.:-".contains(&byte) {
@@ -99,9 +100,9 @@ pub(super) fn label_class(labels: &Labels) -> String {
 pub(super) fn letters(labels: &Labels, text: &str) -> u32 {
     let per_mm = 72.0 / 25.4;
     let (wide, high) = ((labels.width_mm - 3.0) * per_mm, labels.height_mm * 0.5 * per_mm);
-    let long = UnicodeWidthStr::width(text).max(1) as f64 * 0.62;
+    let long = UnicodeWidthStr::width(text).max(1) as f64 * BOLD_LETTER;
     let one = (wide / long).min(high / 1.1);
-    let piece = parts::widest_piece(text).max(1) as f64 * 0.62;
+    let piece = parts::widest_piece(text).max(1) as f64 * BOLD_LETTER;
     let two = (wide / piece).min(wide * 2.0 / (long * 1.25)).min(high / 2.2);
     (one.max(two).clamp(4.0, 36.0) * 2.0).floor() as u32
 }

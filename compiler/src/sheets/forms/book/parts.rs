@@ -12,7 +12,7 @@ pub(super) fn sheet(book: &Book, number: usize, sheet: &Sheet) -> Markup {
     let id = id(sheet);
     let class = format!("sheet s{number}{}", if sheet.large { " large" } else { "" });
     html! {
-        article #(id) class=(class) aria-labelledby=(format!("{id}-title")) data-for=(sheet.reader)
+        article #(id) class=(class) aria-labelledby=(format!("{id}-title")) data-for=[for_some(sheet)]
             data-act=[sheet.act.as_deref()] {
             h2 #(format!("{id}-title")) tabindex="-1" { (broken(&sheet.title)) }
             p.for { (for_whom(book, sheet)) }
@@ -44,16 +44,17 @@ pub(super) fn for_whom(book: &Book, sheet: &Sheet) -> String {
     format!("for {}{}", sheet.reader, act.unwrap_or_default())
 }
 
+/// The readers of a sheet one by one, parted by `|`; nothing where it is for all.
+fn for_some(sheet: &Sheet) -> Option<String> {
+    let readers = super::readers(sheet);
+    (!readers.is_empty()).then(|| readers.join("|"))
+}
+
 /// A text without characters that turn the writing, with places to break in words that are too long for a column.
 pub(super) fn broken(text: &str) -> Markup {
-    let text = clean(text);
-    let long = text.split(char::is_whitespace).any(|word| word.chars().count() > LONGEST_WORD);
-    if !long {
-        return html! { (text) };
-    }
-    let letters: Vec<char> = text.chars().collect();
+    let letters: Vec<char> = kept_together(text).chars().collect();
     html! {
-        @for piece in letters.chunk_by(|a, b| a.is_whitespace() == b.is_whitespace()) {
+        @for piece in letters.chunk_by(|a, b| parts_words(*a) == parts_words(*b)) {
             @for (at, chunk) in piece.chunks(LONGEST_WORD).enumerate() {
                 @if at > 0 { wbr; }
                 (chunk.iter().collect::<String>())
@@ -64,7 +65,27 @@ pub(super) fn broken(text: &str) -> Markup {
 
 /// How wide the widest unbroken piece of a text is, in letters.
 pub(super) fn widest_piece(text: &str) -> usize {
-    text.split(char::is_whitespace).map(|word| word.chars().count().min(LONGEST_WORD)).max().unwrap_or(0)
+    let text = kept_together(text);
+    text.split(parts_words).map(|word| word.chars().count().min(LONGEST_WORD)).max().unwrap_or(0)
+}
+
+/// A number stays on the line of the word before it: `stage in 3`.
+fn kept_together(text: &str) -> String {
+    let text = clean(text);
+    let mut next = text.chars().skip(1);
+    text.chars()
+        .map(|c| {
+            let digit = next.next().is_some_and(|c| c.is_ascii_digit());
+            if c == ' ' && digit { KEPT } else { c }
+        })
+        .collect()
+}
+
+/// A space that no line ends at.
+const KEPT: char = '\u{a0}';
+
+fn parts_words(c: char) -> bool {
+    c.is_whitespace() && c != KEPT
 }
 
 fn picture(book: &Book, picture: &Picture) -> Markup {
@@ -89,7 +110,8 @@ fn numbered(book: &Book, svg: &str) -> String {
         }
         out.push_str(rest);
     }
-    out
+    // In a drawing an element without anything inside may close itself: a tenth of a large book.
+    ["rect", "path", "circle", "line"].iter().fold(out, |out, name| out.replace(&format!("></{name}>"), "/>"))
 }
 
 fn labels(labels: &Labels) -> Markup {
@@ -131,6 +153,8 @@ mod tests {
     #[test]
     fn a_long_word_may_break_and_stays_the_same_text() {
         assert_eq!(broken("a <b>").into_string(), "a &lt;b&gt;");
+        assert_eq!(broken("in 3 a").into_string(), "in\u{a0}3 a");
+        assert_eq!((widest_piece("in 3 a"), widest_piece(&"y".repeat(40))), (4, LONGEST_WORD));
         let long = format!("x {}", "y".repeat(40));
         let html = broken(&long).into_string();
         assert_eq!(html.matches("<wbr>").count(), 2);

@@ -77,17 +77,24 @@ function tellPath(source) {
   const [name, label] = plan.sources[source];
   const head = document.createElement("strong");
   head.textContent = label || name;
-  const lines = [head, " ", Object.assign(document.createElement("span"), { id: "lit-place" })];
-  const ways = waysIn(source, state.act);
+  const place = Object.assign(document.createElement("span"), { id: "lit-place" });
+  const lines = saidBy(waysIn(source, state.act)).map((said) => {
+    const line = document.createElement("p");
+    line.textContent = said;
+    return line;
+  });
+  one("lit").replaceChildren(head, " ", place, ...lines);
+}
+
+// Each way in words once, before it the acts that take it, where there are others.
+function saidBy(ways) {
+  const acts = new Map();
   for (const way of ways) {
-    const act = plan.acts.find(([act]) => act === way.act);
-    for (const said of way.said) {
-      const line = document.createElement("p");
-      line.textContent = act && ways.length > 1 ? `${act[1]}: ${said}` : said;
-      lines.push(line);
-    }
+    const said = way.said.join("; ");
+    const title = plan.acts.find(([act]) => act === way.act)?.[1];
+    acts.set(said, [...(acts.get(said) ?? []), ...(title ? [title] : [])]);
   }
-  one("lit").replaceChildren(...lines);
+  return [...acts].map(([said, titles]) => (acts.size > 1 && titles.length ? `${titles.join(", ")}: ${said}` : said));
 }
 
 // The source of a row; of a drawing's part the first that passes there.

@@ -1,5 +1,5 @@
 // Every row and every sentence of every sheet, found by words in any order, whatever their case and accents.
-const folded = (text) => text.normalize("NFD").replace(/\p{M}/gu, "").toLowerCase();
+const folded = (text) => text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase();
 let texts;
 
 function allTexts() {

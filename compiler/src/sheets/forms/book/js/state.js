@@ -37,7 +37,8 @@ const links = new Map(all(".contents a").map((link) => [decoded(link.hash.slice(
 function chooseSheets() {
   for (const sheet of sheets) {
     const { act, for: reader } = sheet.dataset;
-    const away = (state.for && state.for !== reader) || (state.act && act !== undefined && act !== state.act);
+    const others = state.for && reader !== undefined && !reader.split("|").includes(state.for);
+    const away = others || (state.act && act !== undefined && act !== state.act);
     sheet.classList.toggle("away", Boolean(away));
     links.get(sheet.id)?.classList.toggle("away", Boolean(away));
   }
@@ -48,6 +49,6 @@ const shown = (element) => !element.closest(".away");
 function goTo(id) {
   const title = one(`${id}-title`);
   if (!title) return;
-  title.scrollIntoView();
+  show(title);
   title.focus({ preventScroll: true });
 }

@@ -7,7 +7,7 @@ function stepper(mark, tell) {
     at = places.length ? (to + places.length) % places.length : -1;
     const place = places[at];
     place?.classList.add(mark);
-    place?.scrollIntoView({ block: "center" });
+    if (place) show(place, "center");
     tell(at, places);
   };
   return {
@@ -23,6 +23,12 @@ function stepper(mark, tell) {
       go(at < 0 && by < 0 ? places.length - 1 : at + by);
     },
   };
+}
+
+// Sheets far away have no height until they come near: the second look is the exact one.
+function show(element, block = "start") {
+  element.scrollIntoView({ block });
+  requestAnimationFrame(() => element.scrollIntoView({ block }));
 }
 
 const sheetOf = (element) => element.closest(".sheet");
