@@ -58,7 +58,8 @@ pub fn taken_together(all: &mut [Hover]) -> Option<Hover> {
     let (first, others) = all.split_first()?;
     let in_all = |part: &&Part| others.iter().all(|other| other.parts.contains(part));
     let parts: Vec<Part> = first.parts.iter().filter(in_all).cloned().collect();
-    let title = others.iter().all(|other| other.title == first.title).then(|| first.title.clone()).unwrap_or_default();
+    let alike = others.iter().all(|other| other.title == first.title);
+    let title = if alike { first.title.clone() } else { String::new() };
     let same = Hover { span: first.span, title, parts };
     for one in all {
         one.parts.retain(|part| !same.parts.contains(part));
