@@ -59,8 +59,8 @@ fn large(inputs: usize, place: fn(usize) -> String) -> String {
         writeln!(text, "  {} source-{n} {kind} from {side} {socket} {phantom} \"{label} {n}\" {place}", n + 1).unwrap();
     }
     text.push_str("}\noutputs foh {\n  mix 9-10 to right 7-8 in-ears \"Lead ears\" stereo at DSC of source-1\n");
-    for n in 1..9 {
-        writeln!(text, "  mix {n} to left {n} wedge \"Wedge {n}\" at {} of source-1", PLACES[n]).unwrap();
+    for (n, place) in PLACES.iter().enumerate().take(9).skip(1) {
+        writeln!(text, "  mix {n} to left {n} wedge \"Wedge {n}\" at {place} of source-1").unwrap();
     }
     text + "}\n"
 }
@@ -132,7 +132,7 @@ fn pictures(pack: &Pack) -> impl Iterator<Item = (&Sheet, &Picture)> {
 }
 
 /// The points that the pictures of some sheets show.
-fn shown<'p>(pack: &'p Pack, of: impl Fn(&Sheet) -> bool) -> BTreeSet<&'p str> {
+fn shown(pack: &Pack, of: impl Fn(&Sheet) -> bool) -> BTreeSet<&str> {
     let drawn = pictures(pack).filter(|(sheet, _)| of(sheet));
     let at = drawn.flat_map(|(_, picture)| picture.svg.split("data-at=\"").skip(1));
     at.filter_map(|rest| rest.split('"').next()).flat_map(|names| names.split('|')).collect()
