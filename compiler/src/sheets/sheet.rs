@@ -251,14 +251,18 @@ impl Row {
     }
 }
 
+impl Sheet {
+    pub fn tables(&self) -> impl Iterator<Item = &Table> {
+        self.parts.iter().filter_map(|part| match part {
+            Part::Table(table) => Some(table),
+            _ => None,
+        })
+    }
+}
+
 impl Pack {
     /// Every table of the pack with its sheet, in order.
     pub fn tables(&self) -> impl Iterator<Item = (&Sheet, &Table)> {
-        self.sheets.iter().flat_map(|sheet| {
-            sheet.parts.iter().filter_map(move |part| match part {
-                Part::Table(table) => Some((sheet, table)),
-                _ => None,
-            })
-        })
+        self.sheets.iter().flat_map(|sheet| sheet.tables().map(move |table| (sheet, table)))
     }
 }

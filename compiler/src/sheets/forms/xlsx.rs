@@ -156,7 +156,7 @@ fn cut(text: &str, most: usize) -> String {
 
 /// The sheet's slug and, where it has several, the table's title: short, of allowed letters, and of this table only.
 fn worksheet_name(sheet: &Sheet, table: &Table, taken: &mut BTreeSet<String>) -> String {
-    let several = sheet.parts.iter().filter(|part| matches!(part, super::super::sheet::Part::Table(_))).count() > 1;
+    let several = sheet.tables().count() > 1;
     let title = table.title.as_deref().filter(|_| several).unwrap_or_default();
     let allowed = |c: char| if "[]:*?/\\'".contains(c) || c.is_control() { '-' } else { c };
     let wish: String = [sheet.slug.as_str(), title].join(" ").trim().chars().map(allowed).collect();

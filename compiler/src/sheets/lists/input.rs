@@ -6,8 +6,8 @@ use super::super::sheet::{Cell, Look, Part, Row, Sheet, Table, Weight};
 use super::by_act::{Line, Said, all_day, held, parts, tables};
 use super::reader::Readers;
 use super::whole::Whole;
-use super::words::{headed, local, mic, notes, numbers, phantom, spoken, stand};
-use crate::plan::{Bank, Device, End, Points, Remarks, Role, Signal, plain, point};
+use super::words::{headed, local, mic, notes, phantom, spoken, stand};
+use crate::plan::{Bank, Device, End, Points, Remarks, Role, Signal, plain, point, range};
 
 const COLUMNS: [(&str, Look); 14] = [
     ("channel", Look::Key),
@@ -105,7 +105,7 @@ fn of_block(known: &Known, desk: &Device, bank: &Bank, first: u32, block: u32) -
     let from = known.setting("route", &at).and_then(|setting| setting.from.as_deref());
     let own = |from: &str| Points::read(from).map_or_else(|| from.to_string(), |from| local(&from));
     let from = from.map(|from| format!(" from {}", own(from))).unwrap_or_default();
-    format!("{}{from}", numbers(first, last))
+    format!("{}{from}", range(first, last))
 }
 
 /// What stands beside the number of a channel.

@@ -4,6 +4,7 @@
 
 use super::super::known::Known;
 use super::super::sheet::{Label, Labels, Part, Sheet};
+use super::by_act::of_act;
 use super::whole::{Whole, act_title};
 use super::{cables, reader, reminders};
 use crate::plan::{Bank, Device, Role, point, range};
@@ -25,17 +26,15 @@ pub(super) fn sheets(whole: &Whole) -> Vec<Sheet> {
 }
 
 fn sheet(known: Option<&Known>, slug: &str, title: &str, labels: Vec<Labels>, lines: &[&str]) -> Option<Sheet> {
-    let act = known.and_then(|known| known.act);
     let parts = std::iter::once(reminders::to_tick("Labels", lines)).chain(labels.into_iter().map(Part::Labels));
     let sheet = Sheet {
-        slug: act.map_or_else(|| slug.to_string(), |act| format!("{slug}-{}", act.act)),
-        title: act.map_or_else(|| title.to_string(), |act| format!("{title}: {}", act_title(act))),
+        slug: slug.into(),
+        title: title.into(),
         reader: reader::STAGE,
-        act: act.map(|act| act.act.clone()),
         parts: parts.collect(),
         ..Sheet::default()
     };
-    (sheet.parts.len() > 1).then_some(sheet)
+    (sheet.parts.len() > 1).then(|| of_act(sheet, known.and_then(|known| known.act)))
 }
 
 /// Each desk's channels up to the last one in use.

@@ -3,6 +3,7 @@
 
 use super::super::known::Known;
 use super::super::sheet::{Cell, Look, Part, Row, Sheet, Table};
+use super::by_act::of_act;
 use super::whole::{Whole, times};
 use super::words::{never_phantom, phantom_on};
 use super::{cautions, reader, reminders};
@@ -18,17 +19,7 @@ pub(super) fn sheets(whole: &Whole, known: &Known) -> Vec<Sheet> {
 }
 
 fn headed(known: &Known, slug: &str, title: &str, reader: &'static str) -> Sheet {
-    let title = match known.act {
-        Some(act) => format!("{title}: {}", super::whole::act_title(act)),
-        None => title.to_string(),
-    };
-    Sheet {
-        slug: known.act.map_or_else(|| slug.to_string(), |act| format!("{slug}-{}", act.act)),
-        title,
-        reader,
-        act: known.act.map(|act| act.act.clone()),
-        ..Sheet::default()
-    }
+    of_act(Sheet { slug: slug.into(), title: title.into(), reader, ..Sheet::default() }, known.act)
 }
 
 fn inputs(whole: &Whole, known: &Known) -> Option<Sheet> {

@@ -9,8 +9,8 @@ use super::input::channels;
 use super::reader::{MONITORS, is_monitor};
 use super::reminders;
 use super::whole::Whole;
-use super::words::{at_the_end, headed, numbers, spoken};
-use crate::plan::{Bank, Contents, Device, Mix, Output, Places, Points, Promise, point};
+use super::words::{at_the_end, headed, spoken};
+use crate::plan::{Bank, Contents, Device, Mix, Output, Places, Points, Promise, point, range};
 use rustc_hash::FxHashMap;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -147,7 +147,7 @@ impl One<'_, '_> {
         carries.extend(promise.map(|promise| format!("do not send {}", inputs.names(&promise.without))));
         let talk = mix.filter(|_| self.is_monitor()).map(|mix| inputs.talkback(mix)).unwrap_or_default();
         let cells = [
-            format!("{} {}", self.bank.bank, numbers(self.n, last)),
+            format!("{} {}", self.bank.bank, range(self.n, last)),
             one_name(self.said(|output| output.label.clone())).join(", "),
             used_as.join(", "),
             self.said(|output| output.remarks.who.clone()).join(", "),

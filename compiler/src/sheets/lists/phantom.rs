@@ -3,6 +3,7 @@
 
 use super::super::known::is_on;
 use super::super::sheet::{Cell, Look, Part, Row, Sheet, Table, Weight};
+use super::by_act::of_act;
 use super::whole::{Lists, Whole};
 use super::words::{never_phantom, phantom_on};
 use super::{cautions, reader, reminders};
@@ -23,15 +24,16 @@ fn sheet(whole: &Whole, lists: Lists) -> Option<Sheet> {
     let order = "Mute the outputs or pull the faders down. Plug. Switch on. Wait about 10 s. Open up. \
                  To unplug: mute, switch off, wait, unplug.";
     let parts = std::iter::once(Part::Words(order.into())).chain(tables.into_iter().map(Part::Table));
-    Some(Sheet {
-        slug: lists.slug("48-volts"),
-        title: lists.title("48 V"),
+    let all_day = lists.act.is_none() && !whole.acts.is_empty();
+    let sheet = Sheet {
+        slug: "48-volts".into(),
+        title: if all_day { "48 V, all day".into() } else { "48 V".into() },
         reader: reader::EVERYBODY,
-        act: lists.act.map(|act| act.act.clone()),
-        large: false,
         cautions: vec![cautions::PHANTOM, cautions::PHANTOM_EARS],
         parts: parts.chain([reminders::to_tick("Before doors", &[reminders::BEFORE_PACKS])]).collect(),
-    })
+        ..Sheet::default()
+    };
+    Some(of_act(sheet, lists.act))
 }
 
 /// What the act before had on and this one has not.

@@ -9,8 +9,8 @@ use super::by_act::{Line, Said, all_day, of_act, parts, tables};
 use super::cautions;
 use super::reader::{Readers, STAGE};
 use super::whole::{Gear, Whole};
-use super::words::{at_the_end, comes_by, headed, made, mic, notes, numbers, phantom, spoken, stand};
-use crate::plan::{Bank, Device, Points, Role, cable_kind, length, point};
+use super::words::{at_the_end, comes_by, headed, made, mic, notes, phantom, spoken, stand};
+use crate::plan::{Bank, Device, Points, Role, cable_kind, length, point, range};
 
 /// One sheet for each piece of gear on stage, and for each other one that something is plugged into.
 pub(super) fn sheets(whole: &Whole) -> Vec<Sheet> {
@@ -115,7 +115,7 @@ fn plugged(whole: &Whole, gear: &Gear, bank: &Bank) -> Vec<Table> {
     }
     let numbered = (1..).zip(sockets);
     let (same, other): (Vec<_>, Vec<_>) = numbered.partition(|(_, of)| all_day(of));
-    let title = format!("plug in: {} {}", bank.bank, numbers(1, bank.size));
+    let title = format!("plug in: {} {}", bank.bank, range(1, bank.size));
     let same = same.into_iter().filter_map(|(n, of)| Some((at(n), of.into_iter().next()?)));
     let mut all = vec![in_full(home, &title, same)];
     let line = |(n, of): &(u32, Vec<Socket>)| Line {
@@ -260,7 +260,7 @@ fn hanging(sockets: impl Iterator<Item = (u32, Hangs)>, name: impl Fn(u32) -> St
 /// Free sockets beside each other are one row.
 fn say_free(table: &mut Table, run: Option<(u32, u32)>, name: impl Fn(u32) -> String) {
     if let Some((first, last)) = run {
-        let cells = [numbers(first, last), "free".to_string()].map(Cell::from);
+        let cells = [range(first, last), "free".to_string()].map(Cell::from);
         table.push(Row::of(cells).at((first..=last).map(name)).weighing(Weight::Quiet));
     }
 }

@@ -7,8 +7,8 @@ use super::by_act::held;
 use super::reader::RECORDIST;
 use super::reminders;
 use super::whole::Whole;
-use super::words::{headed, local, numbers, spoken};
-use crate::plan::{Bank, Device, End, Points, Role, Signal, point};
+use super::words::{headed, local, spoken};
+use crate::plan::{Bank, Device, End, Points, Role, Signal, point, range};
 
 /// The bank that a row of the language records to.
 const TRACKS: &str = "track";
@@ -68,7 +68,7 @@ fn tracks(known: &Known, device: &Device, bank: &Bank) -> Option<Table> {
 
 fn say_unused(table: &mut Table, run: Option<(u32, u32)>) {
     if let Some((first, last)) = run {
-        table.push(Row::of([numbers(first, last).into(), Cell::from("unused")]).weighing(Weight::Quiet));
+        table.push(Row::of([range(first, last).into(), Cell::from("unused")]).weighing(Weight::Quiet));
     }
 }
 

@@ -1,9 +1,8 @@
 //! The show as a whole: the house and every act. Names that stand in one act alone are found here too.
 
 use super::super::known::Known;
-use crate::plan::{
-    Act, Cable, Device, Output, PersonalFeed, Plan, Plug, Points, Promise, Setting, Source, SpareCable, range,
-};
+use super::words::aloud;
+use crate::plan::{Act, Cable, Device, Output, PersonalFeed, Plan, Plug, Promise, Setting, Source, SpareCable};
 use rustc_hash::FxHashMap;
 use std::collections::BTreeSet;
 
@@ -149,8 +148,7 @@ impl<'k, 'p> Whole<'k, 'p> {
 
     /// `front in 3` of `front.in 3`.
     pub fn spot(&self, point: &str) -> String {
-        let said = |at: Points| format!("{} {} {}", self.called(at.device), at.bank, range(at.first, at.last));
-        Points::read(point).map_or_else(|| point.to_string(), said)
+        aloud(point, |device| self.called(device))
     }
 
     /// What tells labels of one day from those of another: the date, else the mark.
@@ -177,21 +175,5 @@ pub(super) fn times(act: &Act) -> String {
         (Some(from), None) => format!("from {from}"),
         (None, Some(to)) => format!("until {to}"),
         (None, None) => String::new(),
-    }
-}
-
-impl Lists<'_, '_> {
-    /// `phantom` for what holds all day, `phantom-kestrel` for what an act adds.
-    pub fn slug(&self, sheet: &str) -> String {
-        self.act.map_or_else(|| sheet.to_string(), |act| format!("{sheet}-{}", act.act))
-    }
-
-    /// `48 V`, `48 V: Kestrel Field`; where there are acts the house's own says that it holds all day.
-    pub fn title(&self, sheet: &str) -> String {
-        match self.act {
-            Some(act) => format!("{sheet}: {}", act_title(act)),
-            None if self.known.plan.acts.is_empty() => sheet.to_string(),
-            None => format!("{sheet}: all day"),
-        }
     }
 }

@@ -2,21 +2,22 @@
 
 use super::super::known::Known;
 use super::super::sheet::{Cell, Sign};
-use crate::plan::{Device, Plug, Points, Role, Source, said_of_itself};
+use crate::plan::{Device, Plug, Points, Role, Source, range, said_of_itself};
 
 /// `stage-left in 3`: a point as it is said aloud.
 pub(super) fn spoken(known: &Known, at: &str) -> String {
-    let said = Points::read(at).map(|at| format!("{} {}", known.called(at.device), local(&at)));
+    aloud(at, |device| known.called(device))
+}
+
+/// The same, where somebody else knows what devices are called.
+pub(super) fn aloud(at: &str, called: impl Fn(&str) -> String) -> String {
+    let said = Points::read(at).map(|at| format!("{} {}", called(at.device), local(&at)));
     said.unwrap_or_else(|| at.to_string())
 }
 
 /// `in 3`, `in 1-8`
 pub(super) fn local(at: &Points) -> String {
-    format!("{} {}", at.bank, numbers(at.first, at.last))
-}
-
-pub(super) fn numbers(first: u32, last: u32) -> String {
-    if first == last { first.to_string() } else { format!("{first}-{last}") }
+    format!("{} {}", at.bank, range(at.first, at.last))
 }
 
 /// `foh`, or `Broadcast truck (truck)`: a device on the head of a sheet.

@@ -9,8 +9,17 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 use unicode_width::UnicodeWidthStr;
 
-/// What is free between the margins of A4, the narrower of the two papers, in points.
-const PAGE_WIDTH: f64 = 186.0 / 25.4 * 72.0;
+const POINTS_PER_MM: f64 = 72.0 / 25.4;
+/// What is free between the margins, in points: of A4 and Letter the one that has less.
+const PAGE_WIDTH: f64 = 186.0 * POINTS_PER_MM;
+const PAGE_HEIGHT: f64 = 242.0 * POINTS_PER_MM;
+/// The same where the page lies on its side.
+const LYING_WIDTH: f64 = 255.0 * POINTS_PER_MM;
+/// Type that a table should not need to go below: rather its page lies on its side.
+const SMALL: f64 = 9.0;
+/// Of large sheets the least and the most, and how high a row is to its type.
+const LARGE: (f64, f64) = (10.0, 15.0);
+const ROW: f64 = 1.85;
 /// How wide a letter is to its height, on the large side.
 const LETTER: f64 = 0.56;
 const BOLD_LETTER: f64 = 0.76;
@@ -27,7 +36,8 @@ pub(super) fn style(book: &Book) -> String {
     );
     for (number, sheet) in book.pack.sheets.iter().enumerate() {
         let foot = quoted(&format!("{}, {}", sheet.title, parts::for_whom(book, sheet)));
-        let _ = write!(out, "@page s{number}{{@bottom-left{{content:{foot}}}}}.s{number}{{page:s{number}}}");
+        let lying = if lies(sheet) { "size:landscape;" } else { "" };
+        let _ = write!(out, "@page s{number}{{{lying}@bottom-left{{content:{foot}}}}}.s{number}{{page:s{number}}}");
     }
     columns(&mut out, book);
     labels(&mut out, book);
@@ -85,11 +95,27 @@ fn columns(out: &mut String, book: &Book) {
     out.push('}');
 }
 
+/// A sheet with a table that would be too small to read lies on its side.
+fn lies(sheet: &Sheet) -> bool {
+    sheet.tables().any(|table| PAGE_WIDTH / (table::least_width(table) * LETTER) < SMALL)
+}
+
 /// Type so large that the table still fits a page: a step of half a point each.
 pub(super) fn type_class(sheet: &Sheet, table: &Table) -> String {
-    let wish = if sheet.large { 15.0 } else { 10.5 };
-    let fits = PAGE_WIDTH / (table::least_width(table) * LETTER);
+    let wish = if sheet.large { large(sheet) } else { 10.5 };
+    let width = if lies(sheet) { LYING_WIDTH } else { PAGE_WIDTH };
+    let fits = width / (table::least_width(table) * LETTER);
     format!("h{}", (fits.clamp(6.5, wish) * 2.0).floor())
+}
+
+/// As large as fits the rows of a sheet on one page; where that is too small, on two, and so on.
+fn large(sheet: &Sheet) -> f64 {
+    let rows: usize = sheet.tables().map(|table| table.rows.len()).sum();
+    // The title with its caution, and the head of each table, as rows.
+    let lines = 6.0 + rows as f64 + 2.5 * sheet.tables().count() as f64;
+    let one_page = PAGE_HEIGHT / (lines * ROW);
+    let pages = (LARGE.0 / one_page).ceil().max(1.0);
+    (one_page * pages).clamp(LARGE.0, LARGE.1)
 }
 
 pub(super) fn label_class(labels: &Labels) -> String {
@@ -98,8 +124,7 @@ pub(super) fn label_class(labels: &Labels) -> String {
 
 /// The height of a label's letters in half points: one line or two, whichever lets them be larger.
 pub(super) fn letters(labels: &Labels, text: &str) -> u32 {
-    let per_mm = 72.0 / 25.4;
-    let (wide, high) = ((labels.width_mm - 3.0) * per_mm, labels.height_mm * 0.5 * per_mm);
+    let (wide, high) = ((labels.width_mm - 3.0) * POINTS_PER_MM, labels.height_mm * 0.5 * POINTS_PER_MM);
     let long = UnicodeWidthStr::width(text).max(1) as f64 * BOLD_LETTER;
     let one = (wide / long).min(high / 1.1);
     let piece = parts::widest_piece(text).max(1) as f64 * BOLD_LETTER;

@@ -2,8 +2,8 @@
 
 use super::super::super::known::Known;
 use super::super::super::sheet::{Cell, Look, Row, Table};
-use super::super::words::{numbers, phantom_on};
-use crate::plan::{Device, Setting, plain, point};
+use super::super::words::phantom_on;
+use crate::plan::{Device, Setting, plain, point, range};
 use std::collections::BTreeMap;
 
 /// What is set at the same sockets.
@@ -34,7 +34,7 @@ pub(super) fn table(known: &Known, device: &Device, own: &[&Setting]) -> Table {
         let owner = owner.map(|owner| known.called(owner)).unwrap_or_default();
         let cells = [
             bank.clone().into(),
-            numbers(first, last).into(),
+            range(first, last).into(),
             labels.join(", ").into(),
             preamp.phantom,
             preamp.gain.into(),

@@ -2,8 +2,8 @@
 
 use super::super::super::known::Known;
 use super::super::super::sheet::{Cell, Look, Row, Table};
-use super::super::words::{headed, numbers};
-use crate::plan::{Device, Points, Run, Setting, point, runs, unlike_points};
+use super::super::words::headed;
+use crate::plan::{Device, Points, Run, Setting, point, range, runs, unlike_points};
 use std::collections::BTreeMap;
 
 /// `scenes` are all in which these settings hold.
@@ -21,7 +21,7 @@ pub(super) fn table(known: &Known, scenes: &[Known], device: &Device, own: &[&Se
         let shows = Shows::of(scenes, device, &run);
         let cells = [
             bank(known, device, run.bank),
-            numbers(run.first, run.last),
+            range(run.first, run.last),
             from(known, device, &run.from),
             String::new(),
             shows.in_words(),
@@ -40,7 +40,7 @@ pub(super) fn not_dialled(known: &Known, scenes: &[Known], device: &Device, stay
     for run in runs(stays).into_iter().filter(|run| !is_port(known, device, run.bank)) {
         if Shows::of(scenes, device, &run).by_act {
             let here = Shows::of(std::slice::from_ref(known), device, &run);
-            let cells = [bank(known, device, run.bank), numbers(run.first, run.last), here.in_words()];
+            let cells = [bank(known, device, run.bank), range(run.first, run.last), here.in_words()];
             let points = (run.first..=run.last).map(|n| point(&device.name, run.bank, n));
             table.push(Row::of(cells.map(Cell::from)).about(here.only()).at(points));
         }
