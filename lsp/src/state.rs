@@ -46,8 +46,8 @@ pub enum Message {
     Close(DidCloseTextDocumentParams),
     /// Some file that is not open may have changed.
     DiskChanged,
-    /// The files of the workspace that begin a show.
-    Roots(BTreeSet<PathBuf>),
+    /// The files of the workspace that begin a show, as the look of that number found them.
+    Roots(u64, BTreeSet<PathBuf>),
     Ask(Need, Question),
     /// A world is made; `None` where that broke.
     Made(Option<World>),
@@ -67,6 +67,8 @@ struct State {
     unheard: Option<u64>,
     /// When the next world is due.
     due: Option<Instant>,
+    /// How often the folders were looked through for roots.
+    looks: u64,
     /// Questions with the revision that they are for.
     waiting: Vec<(u64, Question)>,
     /// Files for which something is on show.
@@ -133,6 +135,7 @@ impl State {
             making: None,
             unheard: None,
             due: None,
+            looks: 0,
             waiting: Vec::new(),
             on_show: BTreeSet::new(),
             owner,
@@ -170,22 +173,23 @@ impl State {
                 self.look_for_roots();
                 self.changed_unheard();
             }
-            Message::Roots(roots) => {
-                if self.now.roots != roots {
-                    self.now.roots = roots;
-                    self.changed_unheard();
-                }
+            // One that began earlier may end later, and know less.
+            Message::Roots(look, roots) if look == self.looks && self.now.roots != roots => {
+                self.now.roots = roots;
+                self.changed_unheard();
             }
+            Message::Roots(..) => {}
             Message::Ask(need, question) => self.ask(need, question),
             Message::Made(made) => self.made(made),
         }
     }
 
     /// Reads the workspace's folders beside the owner.
-    fn look_for_roots(&self) {
-        let (folders, owner) = (self.setup.folders.clone(), self.owner.clone());
+    fn look_for_roots(&mut self) {
+        self.looks += 1;
+        let (look, folders, owner) = (self.looks, self.setup.folders.clone(), self.owner.clone());
         tokio::task::spawn_blocking(move || {
-            let _ = owner.send(Message::Roots(roots::find(&folders)));
+            let _ = owner.send(Message::Roots(look, roots::find(&folders)));
         });
     }
 
@@ -324,16 +328,32 @@ mod tests {
     use tokio::sync::oneshot;
     use tower_lsp::LspService;
 
-    #[tokio::test]
-    async fn a_world_that_broke_answers_nobody_and_the_next_one_does() {
-        let (owner, _messages) = unbounded_channel();
+    /// A state that nobody owns, and what it sends itself.
+    fn alone() -> (State, UnboundedReceiver<Message>) {
+        let (owner, messages) = unbounded_channel();
         let (publisher, _published) = unbounded_channel();
         let mut state = None;
         let _service = LspService::new(|client| {
             state = Some(State::new(client.clone(), owner.clone(), publisher));
             Server::new(client, owner)
         });
-        let mut state = state.unwrap();
+        (state.unwrap(), messages)
+    }
+
+    #[tokio::test]
+    async fn a_look_for_roots_that_ends_late_knows_nothing_new() {
+        let (mut state, _messages) = alone();
+        state.look_for_roots();
+        state.look_for_roots();
+        let roots = |name: &str| BTreeSet::from([PathBuf::from(name)]);
+        state.take(Message::Roots(2, roots("now")));
+        state.take(Message::Roots(1, roots("before")));
+        assert_eq!(state.now.roots, roots("now"));
+    }
+
+    #[tokio::test]
+    async fn a_world_that_broke_answers_nobody_and_the_next_one_does() {
+        let (mut state, _messages) = alone();
         let asked = |state: &mut State| {
             let (sender, answer) = oneshot::channel();
             state.ask(Need::Current, Box::new(move |_| sender.send(()).unwrap()));
