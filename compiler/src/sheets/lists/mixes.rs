@@ -2,7 +2,7 @@
 //! no row says what it carries is said to be so.
 
 use super::super::known::Known;
-use super::super::sheet::{Cell, Look, Row, Sheet, Table};
+use super::super::sheet::{Cell, Look, Part, Row, Sheet, Table};
 use super::by_act::{held, parts};
 use super::cautions;
 use super::input::channels;
@@ -74,8 +74,7 @@ fn sheet(known: &Known, desk: &Device, heard: &OfDesk) -> Option<Sheet> {
         true => ("Mixes", None),
         false => ("Monitor mixes", Some(reminders::to_tick("Each mix", &[reminders::SPEAK_INTO_MIXES]))),
     };
-    let mut parts = parts([monitors, others]);
-    parts.extend(check);
+    let parts: Vec<Part> = check.into_iter().chain(parts([monitors, others])).collect();
     (!parts.is_empty()).then(|| Sheet {
         slug: format!("mixes-{}", desk.name),
         title: format!("{title}: {}", headed(desk)),

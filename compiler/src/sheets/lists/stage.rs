@@ -28,8 +28,8 @@ fn sheet(whole: &Whole, readers: &Readers, gear: &Gear) -> Option<Sheet> {
         return None;
     }
     parts.extend(place(device).map(Part::Words));
-    parts.extend(self::parts([cables(home, device)]));
     parts.extend(front::in_acts(gear.scenes, &device.name).into_iter().map(Part::Picture));
+    parts.extend(self::parts([cables(home, device)]));
     let sheet = Sheet {
         slug: format!("stage-patch-{}", device.name),
         title: format!("Stage patch: {}", headed(device)),
@@ -128,7 +128,7 @@ fn plugged(whole: &Whole, gear: &Gear, bank: &Bank) -> Vec<Table> {
     all
 }
 
-/// `by drum-riser tail 3`, `to stage-left in 3`
+/// `by drum-riser 3`, `to stage-left in 3`
 fn line(known: &Known, at: &Points) -> String {
     let by = comes_by(known, &point(at.device, at.bank, at.first)).map(|line| format!("by {line}"));
     let to = known.leads_to(at);

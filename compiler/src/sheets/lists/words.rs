@@ -36,7 +36,7 @@ pub(super) fn never_phantom() -> Cell {
     Cell { text: "NEVER 48 V".into(), sign: Some(Sign::NeverPhantom) }
 }
 
-/// What stands at a socket under 48 V: on, never, or which preamp gives it.
+/// What stands at a socket under 48 V: on, here or where its line leads; never; or which preamp gives it.
 pub(super) fn phantom(known: &Known, at: &Points, source: Option<&str>) -> Cell {
     if known.is_on("phantom", at) {
         return phantom_on();
@@ -48,6 +48,9 @@ pub(super) fn phantom(known: &Known, at: &Points, source: Option<&str>) -> Cell 
     let supplier = known.plugs_of(source).iter().rev().find_map(|plug| plug.phantom_path.last());
     let Some(supplier) = supplier else { return Cell::default() };
     let passive = known.device(at.device).is_some_and(|one| matches!(one.role.as_str(), "snake" | "split"));
+    if passive && known.leads_to(at).contains(supplier) {
+        return phantom_on();
+    }
     let text = format!("48 V from {}", spoken(known, supplier));
     if passive { Cell { text, sign: Some(Sign::Phantom) } } else { Cell::from(format!("no: {text}")) }
 }
@@ -70,10 +73,12 @@ pub(super) fn notes(source: &Source) -> Vec<String> {
     notes
 }
 
-/// The line that brings something to a socket: `drum-riser tail 3`.
+/// The line that brings something to a socket: `drum-riser 3`. The end of a snake has its numbers on it and no name.
 pub(super) fn comes_by(known: &Known, at: &str) -> Option<String> {
     let line = known.in_paths(at);
-    (line != at && known.role(at) == Some(Role::In)).then(|| spoken(known, &line))
+    let of_snake = Points::read(&line).filter(|at| known.device(at.device).is_some_and(|one| one.role == "snake"));
+    let said = || of_snake.map(|at| format!("{} {}", known.called(at.device), range(at.first, at.last)));
+    (line != at && known.role(at) == Some(Role::In)).then(|| said().unwrap_or_else(|| spoken(known, &line)))
 }
 
 /// `mix 1` of `foh.mix 1`.

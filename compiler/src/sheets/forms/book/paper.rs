@@ -16,7 +16,9 @@ const PAGE_HEIGHT: f64 = 242.0 * POINTS_PER_MM;
 /// The same where the page lies on its side.
 const LYING_WIDTH: f64 = 255.0 * POINTS_PER_MM;
 /// Type that a table should not need to go below: rather its page lies on its side.
-const SMALL: f64 = 9.0;
+const SMALL: f64 = 8.0;
+/// Of other sheets the least that rows of one line are worth, and the most.
+const PLAIN: (f64, f64) = (9.0, 10.5);
 /// Of large sheets the least and the most, and how high a row is to its type.
 const LARGE: (f64, f64) = (10.0, 15.0);
 const ROW: f64 = 1.85;
@@ -100,19 +102,25 @@ fn lies(sheet: &Sheet) -> bool {
     sheet.tables().any(|table| PAGE_WIDTH / (table::least_width(table) * LETTER) < SMALL)
 }
 
-/// Type so large that the table still fits a page: a step of half a point each.
+/// Type so large that the table still fits a page, rather smaller than with rows of two lines: a step of half a
+/// point each.
 pub(super) fn type_class(sheet: &Sheet, table: &Table) -> String {
-    let wish = if sheet.large { large(sheet) } else { 10.5 };
-    let width = if lies(sheet) { LYING_WIDTH } else { PAGE_WIDTH };
-    let fits = width / (table::least_width(table) * LETTER);
+    let (width, small) = if lies(sheet) { (LYING_WIDTH, SMALL) } else { (PAGE_WIDTH, PLAIN.0) };
+    let (small, wish) = if sheet.large { (LARGE.0, large(sheet)) } else { (small, PLAIN.1) };
+    let fits = |letters: f64| width / (letters * LETTER);
+    let (whole, least) = (fits(table::whole_width(table)), fits(table::least_width(table)));
+    let fits = if whole >= small { whole } else { least };
     format!("h{}", (fits.clamp(6.5, wish) * 2.0).floor())
 }
 
-/// As large as fits the rows of a sheet on one page; where that is too small, on two, and so on.
+/// As large as fits the tables of a sheet, up to its picture, on one page; where that is too small, on two, and so
+/// on.
 fn large(sheet: &Sheet) -> f64 {
-    let rows: usize = sheet.tables().map(|table| table.rows.len()).sum();
+    let before = sheet.parts.iter().take_while(|part| !matches!(part, Part::Picture(_)));
+    let rows = before.filter_map(|part| if let Part::Table(table) = part { Some(table.rows.len()) } else { None });
+    let (tables, rows) = rows.fold((0, 0), |(tables, all), rows| (tables + 1, all + rows));
     // The title with its caution, and the head of each table, as rows.
-    let lines = 6.0 + rows as f64 + 2.5 * sheet.tables().count() as f64;
+    let lines = 6.0 + f64::from(tables) * 2.5 + rows as f64;
     let one_page = PAGE_HEIGHT / (lines * ROW);
     let pages = (LARGE.0 / one_page).ceil().max(1.0);
     (one_page * pages).clamp(LARGE.0, LARGE.1)

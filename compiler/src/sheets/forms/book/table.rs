@@ -1,7 +1,7 @@
 //! A table as HTML. Each row has a head cell; a row about a source has a button, so that the keyboard gets to its
 //! path.
 
-use super::super::super::sheet::{Cell, Look, Row, Sheet, Sign, Table, Weight};
+use super::super::super::sheet::{Cell, Column, Look, Row, Sheet, Sign, Table, Weight};
 use super::parts::{broken, widest_piece};
 use super::{Book, paper};
 use maud::{Markup, html};
@@ -95,9 +95,21 @@ fn weight(weight: Weight) -> Option<&'static str> {
 
 /// How wide a table is at least, in letters of its own type.
 pub(super) fn least_width(table: &Table) -> f64 {
-    let widest = |(at, column): (usize, &super::super::super::sheet::Column)| {
+    width(table, widest_piece)
+}
+
+/// How wide it is where no row takes a second line for what is no sentence.
+pub(super) fn whole_width(table: &Table) -> f64 {
+    width(table, |text| text.chars().count().min(SENTENCE))
+}
+
+/// Longer texts may take several lines.
+const SENTENCE: usize = 24;
+
+fn width(table: &Table, of: impl Fn(&str) -> usize) -> f64 {
+    let widest = |(at, column): (usize, &Column)| {
         let cells = table.rows.iter().filter(|row| row.weight != Weight::Group).filter_map(|row| row.cells.get(at));
-        let inside = cells.map(|cell| widest_piece(&cell.text)).max().unwrap_or(0);
+        let inside = cells.map(|cell| of(&cell.text)).max().unwrap_or(0);
         let room = if column.look == Look::Room { 6 } else { 2 };
         inside.max(widest_piece(&column.name)).max(room) as f64 + 2.0
     };
