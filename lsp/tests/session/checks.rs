@@ -1,8 +1,9 @@
 //! What must hold whatever was before: everything is answered, layout and colours are those of the text, and all
 //! that is said is what a server says that has seen only the last texts.
 
+use super::client::Client;
 use super::told::{self, Told};
-use super::{Session, start, texts};
+use super::{Session, Settings, start, texts};
 use serde_json::{Value, json};
 use std::time::{Duration, Instant};
 
@@ -63,12 +64,20 @@ impl Session {
         json!({"resultId": delta["resultId"], "data": data})
     }
 
-    /// Asked until both say the same: the disk is looked through beside everything else.
-    fn check_afresh(&mut self) {
-        let (mut fresh, _) = start(&self.folder, self.settings);
+    /// A server that sees only the last texts.
+    fn afresh(&self, settings: Settings) -> Client {
+        let (mut fresh, _) = start(&self.folder, settings);
         for (uri, doc) in &self.open {
             fresh.open(uri, doc.version, &doc.text);
         }
+        fresh
+    }
+
+    /// Asked until both say the same: the disk is looked through beside everything else. A third checks every
+    /// show whole.
+    fn check_afresh(&mut self) {
+        let mut fresh = self.afresh(self.settings);
+        let mut whole = self.afresh(Settings { whole_up_to: u64::MAX, ..self.settings });
         let asked: Vec<(&str, Value)> = (0..ASKED).map(|_| (self.dice.pick(&self.announced), self.params())).collect();
         let until = Instant::now() + PATIENCE;
         loop {
@@ -77,7 +86,8 @@ impl Session {
             let all = self.told.of_workspace(&mut self.client, &self.files);
             let pulls = self.settings.pulls;
             let shown = || here.iter().all(|(uri, told)| pulls || told::published(&self.client, uri) == *told);
-            let other = match here == there && here == all && shown() {
+            let by_parts = here == Told::default().of(&mut whole, &self.files);
+            let other = match by_parts && here == there && here == all && shown() {
                 true => asked.iter().find_map(|(method, params)| {
                     let (mut one, mut other) =
                         (self.client.request(method, params.clone()), fresh.request(method, params.clone()));
