@@ -83,7 +83,8 @@ impl<'t> Cutter<'t> {
         match self.depth {
             0 if after_comma => {}
             0 => self.starts.push(line),
-            1 if self.of_list => {
+            // After a comma it goes on with the row above, whatever it begins with.
+            1 if self.of_list && !after_comma => {
                 // The list's brace is missing, which is told with this line.
                 (self.depth, self.missing) = (0, self.missing + 1);
                 if self.missing > MOST_OPEN {
