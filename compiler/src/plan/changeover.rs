@@ -125,7 +125,7 @@ impl<'p> Standing<'p> {
 }
 
 fn is_on(setting: &Setting) -> bool {
-    setting.set == "phantom" && setting.value.as_ref().and_then(|value| value.as_bool()) == Some(true)
+    setting.set == "phantom" && setting.is_on()
 }
 
 fn numbers(setting: &Setting) -> std::ops::RangeInclusive<u32> {

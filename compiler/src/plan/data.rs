@@ -549,6 +549,13 @@ pub struct Wanted {
     pub arrives: bool,
 }
 
+impl Setting {
+    /// Of a switch: 48 V, a pad.
+    pub fn is_on(&self) -> bool {
+        self.value.as_ref().and_then(|value| value.as_bool()) == Some(true)
+    }
+}
+
 impl Plan {
     pub(crate) fn kind_of(&self, source: &Source) -> Option<&Kind> {
         self.kinds.get(source.kind.as_ref()?)

@@ -43,6 +43,22 @@ pub(crate) fn point(device: &str, bank: &str, n: u32) -> String {
     format!("{device}.{bank} {n}")
 }
 
+/// `foh.portA`, `drum-riser.tail 1-12`: the device and what of it.
+pub(crate) fn port_or_bank(end: &str) -> Option<(&str, &str)> {
+    end.split_once(' ').map_or(end, |(name, _)| name).rsplit_once('.')
+}
+
+/// The point of `there` that one cable joins to `at`, where `at` lies on `here`: slot for slot between ports, in order
+/// between lines.
+pub(crate) fn joined(here: &str, there: &str, at: &Points) -> Option<String> {
+    if let (Some(here), Some(there)) = (Points::read(here), Points::read(there)) {
+        return here.holds(at).then(|| there.matching(here.first, at.first)).flatten();
+    }
+    let same = port_or_bank(here) == Some((at.device, at.bank)) && !here.contains(' ');
+    let (device, port) = port_or_bank(there)?;
+    (same && !there.contains(' ')).then(|| point(device, port, at.first))
+}
+
 /// `12`, `1-8`.
 pub(crate) fn range(first: u32, last: u32) -> String {
     if first == last { first.to_string() } else { format!("{first}-{last}") }

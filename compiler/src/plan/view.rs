@@ -3,7 +3,7 @@
 
 use super::data::{Act, Cable, Device, Mix, Plan, Plug, Replaced, Setting, Signal, Wiring};
 use super::facts::{Output, Promise, Source};
-use super::point::{Points, point};
+use super::point::{Points, joined};
 
 /// Lists of the plan that hold together. Settings stand by device, bank and number.
 pub(crate) struct View<'p> {
@@ -151,15 +151,4 @@ fn covers(setting: &Setting, at: &Points) -> bool {
         && setting.bank == at.bank
         && setting.first.unwrap_or(1) <= at.first
         && at.last <= setting.last.or(setting.first).unwrap_or(u32::MAX)
-}
-
-/// The point of `there` that one cable joins to `at`, where `at` lies on `here`. A port joins slot for
-/// slot; an analogue run joins its points in order.
-fn joined(here: &str, there: &str, at: &Points) -> Option<String> {
-    if let (Some(here), Some(there)) = (Points::read(here), Points::read(there)) {
-        return here.holds(at).then(|| there.matching(here.first, at.first)).flatten();
-    }
-    let same = here.rsplit_once('.').is_some_and(|(device, port)| device == at.device && port == at.bank);
-    let (device, port) = there.rsplit_once('.')?;
-    (same && !port.contains(' ')).then(|| point(device, port, at.first))
 }

@@ -3,6 +3,7 @@
 
 use crate::plan::{
     Act, Bank, Cable, Device, End, Kind, Model, Output, Plan, Plug, Points, Role, Setting, Signal, Source, View,
+    joined, port_or_bank,
 };
 use crate::plan::{device_order, point};
 use rustc_hash::FxHashMap;
@@ -246,7 +247,7 @@ impl<'p> Known<'p> {
 
     /// Whether a switch is on.
     pub fn is_on(&self, set: &str, at: &Points) -> bool {
-        self.setting(set, at).is_some_and(is_on)
+        self.setting(set, at).is_some_and(Setting::is_on)
     }
 
     /// The cables at a port, or at any line of a bank.
@@ -275,24 +276,4 @@ impl<'p> Known<'p> {
         let at = Points::read(name)?;
         self.cables_at(at.device, at.bank).iter().find_map(|cable| joined(&cable.from, &cable.to, &at))
     }
-}
-
-pub(super) fn is_on(setting: &Setting) -> bool {
-    setting.value.as_ref().and_then(|value| value.as_bool()) == Some(true)
-}
-
-/// `foh.portA`, `drum-riser.tail 1-12`: the device and what of it.
-pub(super) fn port_or_bank(end: &str) -> Option<(&str, &str)> {
-    end.split_once(' ').map_or(end, |(name, _)| name).rsplit_once('.')
-}
-
-/// The point of `there` that one cable joins to `at`, where `at` lies on `here`: slot for slot between ports,
-/// in order between lines.
-fn joined(here: &str, there: &str, at: &Points) -> Option<String> {
-    if let (Some(here), Some(there)) = (Points::read(here), Points::read(there)) {
-        return here.holds(at).then(|| there.matching(here.first, at.first)).flatten();
-    }
-    let same = port_or_bank(here) == Some((at.device, at.bank)) && !here.contains(' ');
-    let (device, port) = port_or_bank(there)?;
-    (same && !there.contains(' ')).then(|| point(device, port, at.first))
 }

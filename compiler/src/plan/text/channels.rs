@@ -2,7 +2,7 @@
 //! plugs in, and the preamp behind it. What nobody asked for stands elsewhere.
 
 use super::sockets::{mic, never, supplied};
-use crate::plan::data::{Device, End, Plug, Role, Signal};
+use crate::plan::data::{Device, End, Plug, Role, Setting, Signal};
 use crate::plan::dial::preamp;
 use crate::plan::point::{Points, range};
 use crate::plan::table::Table;
@@ -118,7 +118,7 @@ fn inputs_on<'e>(full: &View, path: &'e [String]) -> Vec<&'e str> {
 fn power(full: &View, inputs: &[&str], plug: Option<&Plug>) -> String {
     let on = |at: &&str| {
         let setting = Points::read(at).and_then(|at| full.setting("phantom", &at));
-        setting.is_some_and(|setting| setting.value.as_ref().and_then(|value| value.as_bool()) == Some(true))
+        setting.is_some_and(Setting::is_on)
     };
     if inputs.iter().any(on) {
         "48 V".to_string()

@@ -131,7 +131,7 @@ pub(crate) fn act_name(act: &Act) -> String {
 /// What to mind with 48 V, where any is on. Handling as in common practice: muted, plugged first, then
 /// switched, then waited for.
 fn cautions(view: &View) -> String {
-    let on = |s: &Setting| s.set == "phantom" && s.value.as_ref().and_then(|v| v.as_bool()) == Some(true);
+    let on = |s: &Setting| s.set == "phantom" && s.is_on();
     if !view.settings.iter().any(|s| on(s)) {
         return String::new();
     }

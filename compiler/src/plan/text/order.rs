@@ -2,6 +2,7 @@
 //! order of the chain, then what is plugged into that, then the rest.
 
 use crate::plan::data::{Cable, Device};
+use crate::plan::point::port_or_bank;
 use crate::plan::view::View;
 
 /// The view's devices, each once. Asked of all acts at once, so that one order serves them all.
@@ -70,6 +71,5 @@ fn other_device<'c>(cable: &'c Cable, end: &str) -> Option<&'c str> {
 }
 
 pub(super) fn device_of(end: &str) -> Option<&str> {
-    let name = end.split_once(' ').map_or(end, |(name, _)| name);
-    name.rsplit_once('.').map(|(device, _)| device)
+    port_or_bank(end).map(|(device, _)| device)
 }

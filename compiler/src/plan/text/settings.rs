@@ -85,7 +85,7 @@ fn said_at_socket(view: &View, setting: &Setting) -> bool {
     let Some(number) = setting.first.filter(|first| setting.last.is_none_or(|last| last == *first)) else {
         return false;
     };
-    let on = setting.set == "gain" || setting.value.as_ref().and_then(|v| v.as_bool()) == Some(true);
+    let on = setting.set == "gain" || setting.is_on();
     on && plugged(view, &point(&setting.device, &setting.bank, number)).is_some()
 }
 

@@ -1,11 +1,10 @@
 //! The cable list: every cable with its number, its ends as they are labelled, and what it must be; then the spares, and
 //! how much of each type there is. Lengths are those of the rows; nothing is guessed.
 
-use super::super::known::port_or_bank;
 use super::super::sheet::{Label, Look, Part, Row, Sheet, Table};
 use super::whole::{Whole, act_title};
 use super::{cautions, reader, reminders};
-use crate::plan::{Act, Cable, Points, SpareCable};
+use crate::plan::{Act, Cable, Points, SpareCable, port_or_bank};
 use std::collections::BTreeMap;
 
 /// A cable with the number by which the paper and its labels call it.

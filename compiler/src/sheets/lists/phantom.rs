@@ -1,7 +1,6 @@
 //! The 48 V list: every line that gets it, from which preamp and over which copper, what hangs on the same switch, and
 //! what must never get it. One sheet for what holds all day, one for what each act adds.
 
-use super::super::known::is_on;
 use super::super::sheet::{Cell, Look, Part, Row, Sheet, Table, Weight};
 use super::by_act::of_act;
 use super::whole::{Lists, Whole};
@@ -64,7 +63,7 @@ fn on(whole: &Whole, lists: Lists) -> Table {
     ];
     let mut table = Table::new(columns).titled("Gets 48 V");
     let mut lines = Lines::of(lists);
-    for setting in lists.settings.iter().filter(|setting| setting.set == "phantom" && is_on(setting)) {
+    for setting in lists.settings.iter().filter(|setting| setting.set == "phantom" && setting.is_on()) {
         let own: Vec<&Plug> = points(setting).filter_map(|at| lines.at.remove(&at)).flatten().collect();
         match own.as_slice() {
             [] => table.push(switched(whole, setting)),

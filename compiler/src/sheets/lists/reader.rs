@@ -1,6 +1,7 @@
 //! Whom a sheet is for.
 
 use super::whole::Whole;
+use crate::plan::port_or_bank;
 use std::collections::BTreeSet;
 
 pub(super) const EVERYBODY: &str = "everybody";
@@ -24,7 +25,7 @@ impl<'p> Readers<'p> {
         let (mut monitors, mut others) = (BTreeSet::new(), BTreeSet::new());
         let acts = whole.plan.acts.iter().flat_map(|act| &act.outputs);
         for output in whole.plan.outputs.iter().chain(acts) {
-            let Some((device, _)) = super::super::known::port_or_bank(&output.from) else { continue };
+            let Some((device, _)) = port_or_bank(&output.from) else { continue };
             if is_monitor(output.used_as.as_deref()) {
                 monitors.insert(device)
             } else {

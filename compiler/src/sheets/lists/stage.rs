@@ -10,7 +10,7 @@ use super::cautions;
 use super::reader::{Readers, STAGE};
 use super::whole::{Gear, Whole};
 use super::words::{at_the_end, comes_by, headed, made, mic, notes, phantom, spoken, stand};
-use crate::plan::{Bank, Device, Points, Role, cable_kind, length, point, range};
+use crate::plan::{Bank, Device, Points, Role, cable_kind, length, point, port_or_bank, range};
 
 /// One sheet for each piece of gear on stage, and for each other one that something is plugged into.
 pub(super) fn sheets(whole: &Whole) -> Vec<Sheet> {
@@ -293,7 +293,6 @@ fn cables(known: &Known, device: &Device) -> Table {
 
 /// `stage-right up`, `drum-riser tail 1-12`
 fn far(known: &Known, end: &str) -> String {
-    let port =
-        || super::super::known::port_or_bank(end).map(|(device, port)| format!("{} {port}", known.called(device)));
+    let port = || port_or_bank(end).map(|(device, port)| format!("{} {port}", known.called(device)));
     if Points::read(end).is_some() { spoken(known, end) } else { port().unwrap_or_else(|| end.to_string()) }
 }

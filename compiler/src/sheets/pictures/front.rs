@@ -3,8 +3,8 @@
 
 use super::super::known::Known;
 use super::super::sheet::Picture;
+use super::cable_ends;
 use super::paper::{Anchor, Drawing, HEAD, HEIGHT, KEY, LINE, N, PLAIN, Pen, WIDTH};
-use super::{cable_ends, never_phantom};
 use crate::plan::{Act, Bank, Device, Points, Role, point};
 use maud::html;
 
@@ -229,7 +229,7 @@ fn input(known: &Known, device: &Device, bank: &Bank, n: u32) -> Socket {
     let asks = plug.or(origin).is_some_and(|plug| plug.phantom);
     let spare = row.is_some_and(|row| row.spare);
     let mic = plug.and_then(|plug| plug.mic.clone());
-    let never = never_phantom(known, source).then(|| "never 48 V".to_string());
+    let never = known.never_phantom(source).then(|| "never 48 V".to_string());
     let under = [never, mic, spare.then(|| "spare".to_string()), line.map(|line| by(known, &line))];
     Socket {
         ring: if spare { Ring::Spare } else { Ring::Used },

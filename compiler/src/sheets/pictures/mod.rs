@@ -10,8 +10,8 @@ pub(super) mod plot;
 
 pub use pattern::pattern;
 
-use super::known::{Known, port_or_bank};
-use crate::plan::{cable_kind, length};
+use super::known::Known;
+use crate::plan::{cable_kind, length, port_or_bank};
 
 /// `up from foh.portA, 75 m, aes50, redundant`: a line for each cable at a device.
 fn cable_ends(known: &Known, device: &str) -> Vec<String> {
@@ -34,9 +34,4 @@ fn ports_and_banks<'p>(known: &Known<'p>, device: &str) -> impl Iterator<Item = 
     let ports = wiring.into_iter().flat_map(|wiring| wiring.ports.iter().map(|port| port.port.as_str()));
     let banks = wiring.into_iter().flat_map(|wiring| wiring.banks.iter().map(|bank| bank.bank.as_str()));
     ports.chain(banks)
-}
-
-/// 48 V must not reach a source that gives microphone level, where somebody at a preamp may think of it.
-fn never_phantom(known: &Known, source: &str) -> bool {
-    known.kind(source).is_some_and(|kind| kind.phantom == "never" && kind.signal == "mic")
 }

@@ -57,7 +57,7 @@ fn gathered<'p>(known: &Known, device: &Device, own: &[&'p Setting]) -> BTreeMap
         let (Some(index), Some(first)) = (index, setting.first) else { continue };
         let last = setting.last.unwrap_or(first);
         let key = (index, first, last, setting.owner.as_deref());
-        let on = setting.value.as_ref().and_then(|value| value.as_bool()) == Some(true);
+        let on = setting.is_on();
         match setting.set.as_str() {
             "phantom" if on => all.entry(key).or_default().phantom = phantom_on(),
             "phantom" => all.entry(key).or_default().phantom = Cell::from("off"),

@@ -1,10 +1,10 @@
 //! A device as a box of rows: what it is, what leaves it, and a row for each end of a cable. A row has its cable's
 //! number, which stands at the other end too.
 
-use super::super::super::known::{Known, port_or_bank};
+use super::super::super::known::Known;
 use super::super::paper::{Anchor, Drawing, KEY, LINE, PLAIN, pill_width};
 use super::super::ports_and_banks;
-use crate::plan::{Cable, Device, Plan, Points, Usage, cable_kind, length, point, ranges, slots_at};
+use crate::plan::{Cable, Device, Plan, Points, Usage, cable_kind, length, point, port_or_bank, ranges, slots_at};
 use rustc_hash::FxHashMap;
 use std::collections::{BTreeMap, BTreeSet};
 

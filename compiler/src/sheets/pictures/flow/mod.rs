@@ -8,6 +8,7 @@ use super::super::known::Known;
 use super::super::sheet::{Part, Picture, Sheet};
 use super::paper::{Anchor, Drawing, HEIGHT, LINE, PLAIN, WIDTH};
 use crate::plan::Device;
+use crate::plan::port_or_bank;
 use drawn::drawn;
 use gear::{Gear, Rig, Set, said, spares};
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -69,7 +70,7 @@ fn foot(drawing: &mut Drawing, height: f64, any: &Known) -> f64 {
 fn pages<'p>(any: &Known<'p>) -> Vec<Vec<&'p Device>> {
     let mut beside: FxHashMap<&str, Vec<&str>> = FxHashMap::default();
     for cable in &any.view.cables {
-        let ends = [&cable.from, &cable.to].map(|end| super::super::known::port_or_bank(end).map(|(name, _)| name));
+        let ends = [&cable.from, &cable.to].map(|end| port_or_bank(end).map(|(name, _)| name));
         if let [Some(a), Some(b)] = ends {
             beside.entry(a).or_default().push(b);
             beside.entry(b).or_default().push(a);

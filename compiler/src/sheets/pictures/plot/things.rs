@@ -2,7 +2,6 @@
 //! without a place of its own is listed with the gear that it is plugged into, and gear without one stands apart.
 
 use super::super::super::known::Known;
-use super::super::never_phantom;
 use super::place::Spot;
 use crate::plan::{Device, Output, Plug, Points};
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -118,7 +117,7 @@ fn source(known: &Known, plug: &Plug) -> Ordered {
     let row = known.source(&plug.source);
     let spare = row.filter(|row| row.spare).map(|_| "spare".to_string());
     let who = row.and_then(|row| row.remarks.who.clone().filter(|who| *who != row.label));
-    let sign = if plug.phantom { Some("48V") } else { never_phantom(known, &plug.source).then_some("no 48V") };
+    let sign = if plug.phantom { Some("48V") } else { known.never_phantom(&plug.source).then_some("no 48V") };
     let item = Item {
         kind: Kind::Source,
         number: channel.map_or_else(|| "–".to_string(), |(_, number)| number.to_string()),
