@@ -63,7 +63,8 @@ pub fn compile(root: &Path, files: &dyn project::Files) -> Compiled {
 /// Takes out what is allowed, and the plan where something is wrong.
 fn finished(analysis: Analysis) -> Compiled {
     let Analysis { project, show, scenes, mut plan, wanted, found, .. } = analysis;
-    let mut diagnostics = rules::allow::apply(&show.allows, found);
+    let (mut diagnostics, allowed) = rules::allow::apply(&show.allows, found);
+    plan.allowed = allowed;
     diagnostics::sort(&mut diagnostics);
     if diagnostics.iter().any(Diagnostic::is_error) {
         plan.withhold();

@@ -83,6 +83,10 @@ fn cell(row: &Row, at: usize) -> &str {
     row.cells.get(at).map_or("", |cell| cell.text.as_str())
 }
 
+fn joined(row: &Row) -> String {
+    row.cells.iter().map(|cell| cell.text.as_str()).collect::<Vec<_>>().join(" | ")
+}
+
 fn lists(plan: &Plan) -> Vec<(Option<&Act>, &[Plug])> {
     let acts = plan.acts.iter().map(|act| (Some(act), act.plugs.as_slice()));
     std::iter::once((None, plan.plugs.as_slice())).chain(acts).collect()
@@ -330,14 +334,33 @@ fn the_front_page_tells_what_changed_since() {
         let pack = pack_since(now, Some(before));
         let front = pack.sheets.first().unwrap();
         assert_eq!(front.slug, "front");
-        rows(front, "Changed since the earlier plan")
-            .map(|row| row.cells.iter().map(|cell| cell.text.as_str()).collect::<Vec<_>>().join(" | "))
-            .collect::<Vec<_>>()
+        rows(front, "Changed since the earlier plan").map(joined).collect::<Vec<_>>()
     };
     let moved = told(&earlier, &now);
     assert!(moved.contains(&"plug | Choir | left.in 9 | left.in 10".to_string()), "{moved:?}");
     assert!(moved.contains(&"48 V | left.in 10 | gone | on".to_string()), "{moved:?}");
     assert!(told(&now, &now).is_empty());
+}
+
+#[test]
+fn the_front_page_says_what_is_allowed_and_why() {
+    let mut acts = 0;
+    for (name, plan, pack) in shows() {
+        let told: Vec<String> = rows(pack.sheets.first().unwrap(), "Allowed in this show").map(joined).collect();
+        let called = |act: &String| plan.acts.iter().find(|one| one.act == *act).and_then(|one| one.title.clone());
+        let wanted = plan.allowed.iter().flat_map(|one| {
+            let act = one.act.as_ref().map(|act| called(act).unwrap_or_else(|| act.clone()));
+            let line = move |said: &String| {
+                let cells =
+                    [Some(said.replace('`', "")), Some(one.because.clone()), act.clone(), Some(one.rule.clone())];
+                cells.into_iter().flatten().collect::<Vec<_>>().join(" | ")
+            };
+            one.said.iter().map(line)
+        });
+        assert_eq!(told, wanted.collect::<Vec<_>>(), "{name}");
+        acts += plan.allowed.iter().filter(|one| one.act.is_some()).count();
+    }
+    assert!(acts > 0, "no act allows anything");
 }
 
 #[test]

@@ -28,7 +28,7 @@ pub(super) fn told(parts: &Parts, notes: bool) -> Option<Vec<Diagnostic>> {
         }
     }
     diagnostics::names_once(&mut found);
-    let mut found = allow::apply(&allows, found);
+    let (mut found, _) = allow::apply(&allows, found);
     found.retain(|one| notes || one.severity != Severity::Note);
     diagnostics::sort(&mut found);
     Some(found)

@@ -57,6 +57,9 @@ pub struct Plan {
     /// What this show says otherwise than the files that it took over: by act, thing, attribute.
     #[serde(skip_serializing_if = "Vec::is_empty", default)]
     pub changes: Vec<Change>,
+    /// What stands though a rule speaks against it: by rule, thing, act, reason.
+    #[serde(skip_serializing_if = "Vec::is_empty", default)]
+    pub allowed: Vec<Allowed>,
     /// Every kind of source that is plugged in, by name.
     #[serde(skip_serializing_if = "BTreeMap::is_empty", default)]
     pub kinds: BTreeMap<String, Kind>,
@@ -171,6 +174,20 @@ pub struct Change {
     pub was_in: Option<String>,
     pub now: String,
     pub now_in: String,
+}
+
+/// An `allow` that silenced something.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Allowed {
+    pub rule: String,
+    /// `stage-right`, `foh.out 3-4`; absent where it holds for all that the rule speaks of.
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub on: Option<String>,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    pub act: Option<String>,
+    pub because: String,
+    /// What the rule said, as it says it where nothing is allowed: by place in the files.
+    pub said: Vec<String>,
 }
 
 /// A source plugged into a socket.
@@ -577,6 +594,7 @@ impl Plan {
         self.signals.clear();
         self.acts.clear();
         self.changes.clear();
+        self.allowed.clear();
         self.power.clear();
     }
 }

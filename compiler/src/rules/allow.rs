@@ -1,31 +1,62 @@
 //! `allow RULE on THING because "…"`: takes out warnings and notes about that thing, and is itself
 //! reported when it silences nothing.
 
-use crate::diagnostics::{Diagnostic, Severity, Sort};
+use crate::diagnostics::{self, Diagnostic, Severity, Sort};
+use crate::plan::{Allowed, range};
 use crate::project::Allow;
-use crate::syntax::ast::Terms;
+use crate::syntax::ast::{Dotted, Term, Terms};
 
-/// What is left to say.
-pub fn apply(allows: &[Allow], found: Vec<Diagnostic>) -> Vec<Diagnostic> {
+/// What is left to say, and what is not said any more.
+pub fn apply(allows: &[Allow], found: Vec<Diagnostic>) -> (Vec<Diagnostic>, Vec<Allowed>) {
     let mut left = Vec::new();
-    let mut used = vec![false; allows.len()];
+    let mut silenced: Vec<Vec<Diagnostic>> = vec![Vec::new(); allows.len()];
     for diagnostic in found {
-        let mut silenced = false;
-        for (allow, used) in allows.iter().zip(&mut used) {
+        let mut covered = false;
+        for (allow, silenced) in allows.iter().zip(&mut silenced) {
             if diagnostic.severity != Severity::Error && allow.because.is_some() && covers(allow, &diagnostic) {
-                *used = true;
-                silenced = true;
+                silenced.push(diagnostic.clone());
+                covered = true;
             }
         }
-        if !silenced {
+        if !covered {
             left.push(diagnostic);
         }
     }
     let errors = left.iter().any(Diagnostic::is_error);
-    for (allow, used) in allows.iter().zip(used) {
-        left.extend(about(allow, used, errors));
+    for (allow, silenced) in allows.iter().zip(&silenced) {
+        left.extend(about(allow, !silenced.is_empty(), errors));
     }
-    left
+    let mut allowed: Vec<Allowed> = allows.iter().zip(silenced).filter_map(|(allow, said)| of(allow, said)).collect();
+    allowed.sort();
+    (left, allowed)
+}
+
+fn of(allow: &Allow, mut silenced: Vec<Diagnostic>) -> Option<Allowed> {
+    diagnostics::sort(&mut silenced);
+    let rule = silenced.first()?.rule.to_string();
+    let mut said: Vec<String> = silenced.into_iter().map(|diagnostic| diagnostic.message).collect();
+    said.dedup();
+    Some(Allowed {
+        rule,
+        on: allow.on.as_ref().map(spelled),
+        act: allow.act.clone(),
+        because: allow.because.as_ref()?.value.clone(),
+        said,
+    })
+}
+
+/// `stage-right, foh.out 3-4`
+fn spelled(terms: &Terms) -> String {
+    let term = |term: &Term| {
+        let numbers = term.range.map(|one| range(one.first, one.last));
+        let name = term.name.as_ref().map(dotted);
+        name.into_iter().chain(numbers).collect::<Vec<_>>().join(" ")
+    };
+    terms.terms.iter().map(term).collect::<Vec<_>>().join(", ")
+}
+
+fn dotted(name: &Dotted) -> String {
+    name.parts.iter().map(|part| part.value.as_str()).collect::<Vec<_>>().join(".")
 }
 
 fn covers(allow: &Allow, diagnostic: &Diagnostic) -> bool {
@@ -40,8 +71,8 @@ fn things(terms: &Terms) -> Vec<String> {
     let mut names = Vec::new();
     let mut name = String::new();
     for term in &terms.terms {
-        if let Some(dotted) = &term.name {
-            name = dotted.parts.iter().map(|part| part.value.as_str()).collect::<Vec<_>>().join(".");
+        if let Some(next) = &term.name {
+            name = dotted(next);
         }
         match term.range {
             None => names.push(name.clone()),

@@ -41,6 +41,7 @@ pub fn text(plan: &Plan, device: Option<&str>, act: Option<&str>) -> Result<Stri
     let mut out = head(plan, act);
     if device.is_none() {
         out.push_str(&changes(plan, act));
+        out.push_str(&allowed(plan, act));
     }
     let any = if act.is_some() { &view } else { &whole };
     let changeover = act.map(|act| changeover(plan, act, &order, 0)).unwrap_or_default();
@@ -68,17 +69,36 @@ pub fn text(plan: &Plan, device: Option<&str>, act: Option<&str>) -> Result<Stri
 
 /// What is otherwise here than in the files that the show took over, with where each value comes from.
 fn changes(plan: &Plan, act: Option<&Act>) -> String {
-    let of_act =
-        |change: &&super::data::Change| act.is_none_or(|act| change.act.as_ref().is_none_or(|of| *of == act.act));
     let mut out = String::new();
-    for change in plan.changes.iter().filter(of_act) {
-        let act = change.act.as_ref().map(|act| format!(" in act {act}")).unwrap_or_default();
+    for change in plan.changes.iter().filter(|change| holds(change.act.as_ref(), act)) {
+        let act = in_act(change.act.as_ref());
         out.push_str(&format!("  {}{act}: {} ({})\n", clean(&change.thing), clean(&change.now), clean(&change.now_in)));
         if let (Some(was), Some(file)) = (&change.was, &change.was_in) {
             out.push_str(&format!("      was {} ({})\n", clean(was), clean(file)));
         }
     }
     if out.is_empty() { out } else { format!("\nchanged for this show\n{out}") }
+}
+
+/// What a rule speaks against and the show says is meant, with the reason.
+fn allowed(plan: &Plan, act: Option<&Act>) -> String {
+    let mut out = String::new();
+    for one in plan.allowed.iter().filter(|one| holds(one.act.as_ref(), act)) {
+        let on = one.on.as_ref().map(|on| format!(" on {on}")).unwrap_or_default();
+        let (act, because) = (in_act(one.act.as_ref()), clean(&one.because));
+        out.push_str(&format!("  {}{}{act}: {because}\n", one.rule, clean(&on)));
+        one.said.iter().for_each(|said| out.push_str(&format!("      {}\n", clean(said))));
+    }
+    if out.is_empty() { out } else { format!("\nallowed in this show\n{out}") }
+}
+
+/// Whether what one act says, or all of them, is asked for.
+fn holds(of: Option<&String>, asked: Option<&Act>) -> bool {
+    of.is_none_or(|of| asked.is_none_or(|act| *of == act.act))
+}
+
+fn in_act(act: Option<&String>) -> String {
+    act.map(|act| format!(" in act {act}")).unwrap_or_default()
 }
 
 fn find_act<'p>(plan: &'p Plan, name: &str) -> Result<&'p Act, String> {

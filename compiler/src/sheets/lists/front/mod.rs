@@ -17,7 +17,7 @@ pub(super) fn sheet(whole: &Whole, before: Option<&Plan>, sheets: &[Sheet]) -> S
         table if table.rows.is_empty() => Part::Words("Nothing changed since the earlier plan.".into()),
         table => Part::Table(table),
     });
-    let tables = [show(whole), unusual::table(whole), changes(whole.plan)];
+    let tables = [show(whole), unusual::table(whole), allowed(whole), changes(whole.plan)];
     let filled = tables.into_iter().chain([totals::table(whole), contacts(whole), contents(sheets)]);
     let mut parts: Vec<Part> = filled.filter(|table| !table.rows.is_empty()).map(Part::Table).collect();
     parts.splice(1..1, changed);
@@ -57,6 +57,20 @@ fn show(whole: &Whole) -> Table {
         say("act", Some(format!("{} {}", act_title(act), times(act)).trim_end().to_string()));
     }
     table
+}
+
+/// What a rule speaks against and the show says is meant: who has not made it reads here that it is no mistake.
+fn allowed(whole: &Whole) -> Table {
+    let columns = [("what is so", Look::Key), ("because", Look::Plain), ("in act", Look::Plain), ("rule", Look::Plain)];
+    let mut table = Table::new(columns).titled("Allowed in this show");
+    for one in &whole.plan.allowed {
+        let act = whole.acts_called(&one.act.iter().map(String::as_str).collect());
+        for said in &one.said {
+            let cells = [said.replace('`', ""), one.because.clone(), act.clone(), one.rule.clone()];
+            table.push(Row::of(cells.map(Into::into)));
+        }
+    }
+    table.without_empty_columns()
 }
 
 /// What a `change` made otherwise than in the files that the show took over.
