@@ -303,6 +303,17 @@ fn what_no_plan_can_know_stands_on_a_sheet() {
 }
 
 #[test]
+fn a_guests_file_is_held_against_the_outputs_of_every_house() {
+    for (name, plan, pack) in shows() {
+        let told =
+            pack.tables().filter(|(_, table)| table.rows.iter().any(|row| cell(row, 0).starts_with("Ask first")));
+        let told: Vec<&str> = told.map(|(sheet, _)| sheet.slug.as_str()).collect();
+        let outputs = plan.outputs.len() + plan.acts.iter().map(|act| act.outputs.len()).sum::<usize>();
+        assert_eq!(told, if outputs > 0 { vec!["output-list"] } else { vec![] }, "{name}");
+    }
+}
+
+#[test]
 fn every_plugged_source_is_called_at_the_line_check() {
     for (name, plan, pack) in shows() {
         let scenes: Vec<Option<&Act>> =

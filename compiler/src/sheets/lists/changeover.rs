@@ -143,10 +143,7 @@ fn running_order(whole: &Whole, turns: &[Turn]) -> Sheet {
         reader: reader::EVERYBODY,
         large: true,
         cautions: vec![cautions::HEARING],
-        parts: vec![
-            Part::Table(table.without_empty_columns()),
-            reminders::to_tick("When a guest brings a show file", &[reminders::GUEST_FILE]),
-        ],
+        parts: vec![Part::Table(table.without_empty_columns())],
         ..Sheet::default()
     }
 }
@@ -178,7 +175,7 @@ fn page(whole: &Whole, turn: &Turn) -> Sheet {
     let tables =
         [off(whole, turn), unplug_first(whole, turn), patch(whole, turn), on(whole, turn), brings(whole, turn)];
     let tables = tables.into_iter().filter(|table| !table.rows.is_empty()).map(Part::Table);
-    let checks = [reminders::BEFORE_PACKS, reminders::GUEST_FILE];
+    let checks = [reminders::BEFORE_PACKS];
     Sheet {
         slug: format!("changeover-{}", act.act),
         title: format!("Changeover to {}", act_title(act)),

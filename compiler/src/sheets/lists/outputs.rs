@@ -3,10 +3,10 @@
 use super::super::known::Known;
 use super::super::sheet::{Cell, Look, Row, Sheet, Table};
 use super::by_act::{in_words, parts};
-use super::cautions;
 use super::reader::HOUSE;
 use super::whole::{Whole, act_title};
 use super::words::{at_the_end, local, made, spoken};
+use super::{cautions, reminders};
 use crate::plan::{Act, Output, Points, Role};
 use std::collections::BTreeMap;
 
@@ -27,8 +27,13 @@ pub(super) fn sheet(whole: &Whole) -> Option<Sheet> {
     for act in &whole.plan.acts {
         tables.extend(by_desk(whole, &act.outputs, Some(act)));
     }
-    let parts = parts(tables);
-    (!parts.is_empty()).then(|| Sheet {
+    let mut parts = parts(tables);
+    if parts.is_empty() {
+        return None;
+    }
+    // Here stands what a guest's file must not take over.
+    parts.push(reminders::to_tick("When a guest's show file is loaded on a house desk", &[reminders::GUEST_FILE]));
+    Some(Sheet {
         slug: "output-list".to_string(),
         title: "Output list".to_string(),
         reader: HOUSE,
