@@ -176,6 +176,25 @@ fn stale_names_the_sheets_that_say_something_else_now() {
 }
 
 #[test]
+fn labels_are_stale_only_where_they_differ_and_each_sheet_says_in_what() {
+    let ground = Ground::new();
+    // Without a date labels carry the mark of the plan.
+    let undated = |text: String| text.replacen(" on 2026-07-04", "", 1);
+    ground.say(&undated(show(8)));
+    assert!(ground.write(&[]).status.success());
+    ground.say(&undated(show(8).replacen("screened locking", "screened", 1)));
+    let (status, said) = ground.stale();
+    assert_eq!(status, Some(1), "{said}");
+    assert!(said.contains("Cables: print again\n    now  "), "{said}");
+    assert!(!said.contains("Labels"), "{said}");
+    assert!(said.contains("of the same content, older mark"), "{said}");
+    ground.say(&undated(show(8).replacen("\"Source 20\"", "\"Kazoo\"", 1)));
+    let (_, said) = ground.stale();
+    assert!(said.contains("Labels for boxes: print again\n    now  4 | Kazoo"), "{said}");
+    assert!(!said.contains("Labels for cables"), "{said}");
+}
+
+#[test]
 fn stale_without_a_pack_is_told() {
     let ground = Ground::new();
     assert_eq!(ground.stale().0, Some(2));

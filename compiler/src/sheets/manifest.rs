@@ -27,8 +27,16 @@ pub struct Entry {
     pub reader: String,
     #[serde(skip_serializing_if = "Option::is_none", default)]
     pub act: Option<String>,
-    /// Of what stands on this sheet, whatever the others say.
+    /// Of what stands on this sheet, whatever the others say and whatever mark the plan has.
     pub mark: String,
+}
+
+/// A sheet that no longer matches.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Off<'a> {
+    pub slug: &'a str,
+    pub title: &'a str,
+    pub how: Stale,
 }
 
 /// How a sheet on paper stands to the show as it is now.
@@ -48,7 +56,7 @@ impl Manifest {
     pub fn of(pack: &Pack, files: &[File]) -> Manifest {
         let mut files: Vec<String> = files.iter().map(|file| file.name.clone()).collect();
         files.sort();
-        let sheets = pack.sheets.iter().map(Entry::of).collect();
+        let sheets = pack.sheets.iter().map(|sheet| Entry::of(sheet, &pack.mark)).collect();
         Manifest { fantail: 1, show: pack.head.clone(), mark: pack.mark.clone(), sheets, files }
     }
 
@@ -61,28 +69,28 @@ impl Manifest {
 
     /// The sheets that no longer match, in the order of the book; those that are gone last. None where the head of
     /// every page still holds and every sheet says what it said.
-    pub fn stale<'a>(&'a self, pack: &'a Pack) -> Vec<(&'a str, Stale)> {
+    pub fn stale<'a>(&'a self, pack: &'a Pack) -> Vec<Off<'a>> {
         let old: BTreeMap<&str, &Entry> = self.sheets.iter().map(|entry| (entry.slug.as_str(), entry)).collect();
         let same_head = self.show == pack.head;
         let now = pack.sheets.iter().filter_map(|sheet| match old.get(sheet.slug.as_str()) {
-            Some(entry) if same_head && entry.mark == mark::of_sheet(sheet) => None,
-            Some(_) => Some((sheet.title.as_str(), Stale::Changed)),
-            None => Some((sheet.title.as_str(), Stale::New)),
+            Some(entry) if same_head && entry.mark == mark::of_sheet(sheet, &pack.mark) => None,
+            Some(_) => Some(Off { slug: &sheet.slug, title: &sheet.title, how: Stale::Changed }),
+            None => Some(Off { slug: &sheet.slug, title: &sheet.title, how: Stale::New }),
         });
         let still = |entry: &&Entry| pack.sheets.iter().any(|sheet| sheet.slug == entry.slug);
         let gone = self.sheets.iter().filter(|entry| !still(entry));
-        now.chain(gone.map(|entry| (entry.title.as_str(), Stale::Gone))).collect()
+        now.chain(gone.map(|entry| Off { slug: &entry.slug, title: &entry.title, how: Stale::Gone })).collect()
     }
 }
 
 impl Entry {
-    fn of(sheet: &Sheet) -> Entry {
+    fn of(sheet: &Sheet, of_plan: &str) -> Entry {
         Entry {
             slug: sheet.slug.clone(),
             title: sheet.title.clone(),
             reader: sheet.reader.to_string(),
             act: sheet.act.clone(),
-            mark: mark::of_sheet(sheet),
+            mark: mark::of_sheet(sheet, of_plan),
         }
     }
 }
@@ -106,12 +114,23 @@ mod tests {
         Pack { sheets: sheets.iter().map(|(slug, words)| sheet(slug, words)).collect(), ..Pack::default() }
     }
 
+    fn found<'a>(old: &'a Manifest, now: &'a Pack) -> Vec<(&'a str, Stale)> {
+        old.stale(now).into_iter().map(|off| (off.title, off.how)).collect()
+    }
+
+    #[test]
+    fn the_mark_of_the_plan_makes_no_sheet_stale() {
+        let marked = |mark: &str| Pack { mark: mark.into(), ..pack(&[("labels", &format!("kick, {mark}"))]) };
+        let old = Manifest::of(&marked("K7Q-2MX"), &[]);
+        assert_eq!(found(&old, &marked("ZZZ-234")), []);
+    }
+
     #[test]
     fn only_what_says_something_else_is_stale() {
         let old = Manifest::of(&pack(&[("a", "1"), ("b", "1"), ("c", "1")]), &[]);
-        assert_eq!(old.stale(&pack(&[("a", "1"), ("b", "1"), ("c", "1")])), []);
+        assert_eq!(found(&old, &pack(&[("a", "1"), ("b", "1"), ("c", "1")])), []);
         let now = pack(&[("a", "1"), ("b", "2"), ("d", "1")]);
-        assert_eq!(old.stale(&now), [("B", Stale::Changed), ("D", Stale::New), ("C", Stale::Gone)]);
+        assert_eq!(found(&old, &now), [("B", Stale::Changed), ("D", Stale::New), ("C", Stale::Gone)]);
         let read: Manifest = serde_json::from_slice(&old.file().bytes).unwrap();
         assert_eq!(read, old);
     }
@@ -121,6 +140,6 @@ mod tests {
         let old = Manifest::of(&pack(&[("a", "1")]), &[]);
         let mut now = pack(&[("a", "1")]);
         now.head.date = Some("2026-07-05".into());
-        assert_eq!(old.stale(&now), [("A", Stale::Changed)]);
+        assert_eq!(found(&old, &now), [("A", Stale::Changed)]);
     }
 }

@@ -2,7 +2,6 @@
 
 use super::sheet::Sheet;
 use crate::plan::Plan;
-use serde::Serialize;
 use sha2::{Digest, Sha256};
 
 /// Digits and letters that are not mistaken for one another in bad light.
@@ -11,12 +10,15 @@ const LENGTH: usize = 6;
 
 /// `K7Q-2MX`: of everything that the plan says. Of what compiles alike it is alike.
 pub(super) fn of_plan(plan: &Plan) -> String {
-    of(&Plan { diagnostics: Vec::new(), ..plan.clone() })
+    let said = Plan { diagnostics: Vec::new(), ..plan.clone() };
+    hash(&serde_json::to_string(&said).unwrap_or_default())
 }
 
-/// The same of one sheet, whatever the rest of the pack says.
-pub(super) fn of_sheet(sheet: &Sheet) -> String {
-    of(sheet)
+/// The same of one sheet, whatever the rest of the pack says: the plan's own mark, where it stands on it, is no part of
+/// what it says.
+pub(super) fn of_sheet(sheet: &Sheet, of_plan: &str) -> String {
+    // Plain data always has a form as JSON.
+    hash(&serde_json::to_string(sheet).unwrap_or_default().replace(of_plan, ""))
 }
 
 /// Which of the letters of marks it is.
@@ -24,11 +26,9 @@ pub(super) fn number_of(letter: char) -> Option<u32> {
     (0..).zip(LETTERS).find(|(_, known)| char::from(**known) == letter).map(|(number, _)| number)
 }
 
-fn of(what: &impl Serialize) -> String {
-    // Plain data always has a form as JSON.
-    let bytes = serde_json::to_vec(what).unwrap_or_default();
+fn hash(text: &str) -> String {
     let mut mark = String::with_capacity(LENGTH + 1);
-    for (at, byte) in Sha256::digest(&bytes).iter().take(LENGTH).enumerate() {
+    for (at, byte) in Sha256::digest(text).iter().take(LENGTH).enumerate() {
         if at == LENGTH / 2 {
             mark.push('-');
         }

@@ -4,6 +4,7 @@
 //!
 //! Data runs one way: plan → `Known` (looked up by name) → `lists` and `pictures` → `Pack` → `forms`.
 
+mod differs;
 mod forms;
 mod known;
 mod lists;
@@ -13,9 +14,10 @@ mod paths;
 mod pictures;
 mod sheet;
 
+pub use differs::{Difference, differences};
 pub use forms::{File, Form, write};
 pub use lists::reminders;
-pub use manifest::{Manifest, Stale};
+pub use manifest::{Manifest, Off, Stale};
 pub use pictures::pattern;
 pub use sheet::*;
 

@@ -8,7 +8,7 @@ use crate::report::{Findings, compiled};
 use clap::{Args, ValueEnum};
 use fantail::diagnostics::counted;
 use fantail::plan::{self, Plan};
-use fantail::sheets::{self, File, Form, Manifest, Stale};
+use fantail::sheets::{self, File, Form, Manifest, Pack, Stale};
 use std::path::{Path, PathBuf};
 
 /// Write the paper of a show: a sheet for each person who has to act.
@@ -96,25 +96,45 @@ fn stale(output: &mut Output, plan: &Plan, folder: &Path) -> Outcome {
     let earlier = manifest.files.iter().any(|name| name == folder::EARLIER);
     let earlier = earlier.then(|| folder::plan(&folder.join(folder::EARLIER))).and_then(Result::ok);
     let pack = sheets::pack_since(plan, earlier.as_ref());
+    // What was printed, sheet by sheet; where the plan of then is gone, only that something differs is known.
+    let old = folder::plan(&folder.join(folder::PLAN)).map(|old| sheets::pack_since(&old, earlier.as_ref()));
+    let old = old.unwrap_or_default();
     let found = manifest.stale(&pack);
     let out = output.results();
-    for (title, how) in &found {
-        let how = match how {
+    for off in &found {
+        let how = match off.how {
             Stale::Changed => "print again",
             Stale::Gone => "take away: no longer in the pack",
             Stale::New => "print: it is new",
         };
-        writeln!(out, "{title}: {how}")?;
+        writeln!(out, "{}: {how}", off.title)?;
+        out.write_all(differing(&old, &pack, off.slug).as_bytes())?;
     }
     for name in &missing {
         writeln!(out, "{name}: the file is gone or is another one now")?;
     }
-    if found.is_empty() && missing.is_empty() {
+    let holds = found.is_empty() && missing.is_empty();
+    if holds {
         writeln!(out, "{}: every sheet holds, mark {}", folder.display(), manifest.mark)?;
-        return Ok(Status::Done);
     }
     if manifest.mark != pack.mark {
-        writeln!(out, "mark {} on paper, {} now", manifest.mark, pack.mark)?;
+        let same = pack.sheets.len() - found.iter().filter(|off| off.how != Stale::Gone).count();
+        let same = counted(same, "sheet");
+        writeln!(out, "mark {} on paper, {} now: {same} of the same content, older mark", manifest.mark, pack.mark)?;
     }
-    Ok(Status::Errors)
+    Ok(if holds { Status::Done } else { Status::Errors })
+}
+
+/// The first lines of a sheet that stand on one of two papers only.
+fn differing(was: &Pack, now: &Pack, slug: &str) -> String {
+    const MOST: usize = 6;
+    let all = sheets::differences(was, now, slug);
+    let mut out: String = all
+        .iter()
+        .take(MOST)
+        .fold(String::new(), |out, one| out + &format!("    {}  {}\n", if one.now { "now" } else { "was" }, one.said));
+    if all.len() > MOST {
+        out.push_str(&format!("    and {} more\n", all.len() - MOST));
+    }
+    out
 }
