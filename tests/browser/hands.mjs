@@ -9,6 +9,8 @@ export async function search(browser, { url, plan }) {
   const rows = await page.evaluate(() =>
     Array.from(document.querySelectorAll("tbody tr"), (row) => Array.from(row.cells, (cell) => cell.textContent).join(" ")),
   );
+  const parts = await page.evaluate(() => Array.from(document.querySelectorAll(".plate g > title"), (part) => part.textContent));
+  let inDrawings = 0;
   const labels = [...plan.plugs, ...plan.acts.flatMap((act) => act.plugs)].map((plug) => plug.source);
   const named = [...plan.sources, ...plan.acts.flatMap((act) => act.sources ?? [])].filter((row) => labels.includes(row.source));
   for (const { label } of named.filter((_, at) => at % 5 === 0)) {
@@ -16,15 +18,20 @@ export async function search(browser, { url, plan }) {
     const expected = rows.filter((row) => words.every((word) => folded(row).includes(word))).length;
     await page.locator("#find").fill(label);
     const hits = await page.locator("tbody tr.hit").count();
-    if (hits !== expected) wrong.push(`"${label}" is found in ${hits} rows, not ${expected}`);
+    if (hits !== expected || !hits) wrong.push(`"${label}" is found in ${hits} rows, not ${expected}`);
+    const drawn = parts.filter((part) => words.every((word) => folded(part).includes(word))).length;
+    const marked = await page.locator(".plate g.hit").count();
+    if (marked !== drawn) wrong.push(`"${label}" is found in ${marked} parts of drawings, not ${drawn}`);
+    inDrawings += marked;
     const told = await page.locator("#found").textContent();
     const all = await page.locator(".hit").count();
     if (!told.startsWith(`${all} hit`)) wrong.push(`${all} hits of "${label}" are told as "${told}"`);
   }
   await page.locator("#find").fill("no such thing at all");
   if ((await page.locator("#found").textContent()) !== "0 hits") wrong.push("what is not there is found");
+  if (!inDrawings) wrong.push("nothing is found in drawings");
   await close();
-  return { told: `${rows.length} rows`, wrong };
+  return { told: `${rows.length} rows, ${parts.length} parts of drawings`, wrong };
 }
 
 export async function keys(browser, { url }) {

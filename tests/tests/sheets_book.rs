@@ -99,6 +99,25 @@ fn nothing_in_the_file_is_outside_its_policy() {
 }
 
 #[test]
+fn a_sign_frames_its_own_words_and_no_others() {
+    let mut among_others = 0;
+    for pack in packs() {
+        // What must not be parted is kept together by a space of its own.
+        let book = book(&pack).replace('\u{a0}', " ");
+        for class in ["on whole", "never whole"] {
+            let opened = format!("<b class=\"{class}\">");
+            for (before, after) in book.match_indices(&opened).map(|(at, _)| (&book[..at], &book[at + opened.len()..]))
+            {
+                let framed = after.split('<').next().unwrap();
+                assert!(["48 V", "48 V on", "NEVER 48 V", "never 48 V"].contains(&framed), "{framed}");
+                among_others += usize::from(before.ends_with(", ") && after[framed.len()..].starts_with("</b>, "));
+            }
+        }
+    }
+    assert!(among_others > 0, "no cell of an act says 48 V among other things");
+}
+
+#[test]
 fn the_same_pack_gives_the_same_book_and_it_grows_with_the_rows() {
     let of = |rows: usize| {
         let files = InMemory::default().with("show.fantail", sized::show(rows));

@@ -63,16 +63,29 @@ fn pressed(book: &Book, table: &Table, row: &Row, source: usize) -> usize {
 }
 
 fn inside(cell: &Cell, pressed: bool) -> Markup {
-    let text = match cell.sign {
-        Some(Sign::Phantom) => html! { b.on.whole[is_word(cell)] { (broken(&cell.text)) } },
-        Some(Sign::NeverPhantom) => html! { b.never.whole[is_word(cell)] { (broken(&cell.text)) } },
-        None => broken(&cell.text),
+    let text = match (cell.sign, cell.sign.and_then(|sign| around(&cell.text, sign))) {
+        (Some(sign), Some((before, word, after))) => {
+            let class = if sign == Sign::Phantom { "on whole" } else { "never whole" };
+            html! { (broken(before)) b class=(class) { (broken(word)) } (broken(after)) }
+        }
+        _ => broken(&cell.text),
     };
     if pressed {
         html! { button type="button" { (text) } }
     } else {
         text
     }
+}
+
+/// What stands before a sign's own words in a text, these words, and what stands behind them.
+fn around(text: &str, sign: Sign) -> Option<(&str, &str, &str)> {
+    let words: &[&str] = match sign {
+        Sign::Phantom => &["48 V on", "48 V"],
+        Sign::NeverPhantom => &["NEVER 48 V", "never 48 V"],
+    };
+    let word = words.iter().find(|word| text.contains(**word))?;
+    let (before, after) = text.split_once(word)?;
+    Some((before, word, after))
 }
 
 fn look(look: Look) -> Option<&'static str> {
@@ -114,9 +127,4 @@ fn width(table: &Table, of: impl Fn(&str) -> usize) -> f64 {
         inside.max(widest_piece(&column.name)).max(room) as f64 + 2.0
     };
     table.columns.iter().enumerate().map(widest).sum()
-}
-
-/// So short that it stays on one line: `NEVER 48 V`.
-fn is_word(cell: &Cell) -> bool {
-    cell.text.len() <= 12
 }

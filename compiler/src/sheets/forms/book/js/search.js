@@ -1,11 +1,14 @@
-// Every row and every sentence of every sheet, found by words in any order, whatever their case and accents.
+// Every row, every sentence and every part of a drawing, found by words in any order, whatever their case and accents.
 const folded = (text) => text.normalize("NFKD").replace(/\p{M}/gu, "").toLowerCase();
 let texts;
 
 function allTexts() {
-  texts ??= all(".sheet tbody tr, .sheet > h2, .sheet > .words, .caution p, .label").map((element) => {
-    const cells = element.matches("tr, .label") ? Array.from(element.children, (cell) => cell.textContent) : [];
-    return { element, text: folded(cells.length ? cells.join(" ") : element.textContent) };
+  const places = ".sheet tbody tr, .sheet > h2, .sheet > .words, .caution p, .label, .plate g > title";
+  texts ??= all(places).map((place) => {
+    const cells = place.matches("tr, .label") ? Array.from(place.children, (cell) => cell.textContent) : [];
+    // A part of a drawing says in its title what it shows.
+    const element = place.matches("title") ? place.parentElement : place;
+    return { element, text: folded(cells.length ? cells.join(" ") : place.textContent) };
   });
   return texts;
 }
