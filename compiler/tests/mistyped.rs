@@ -275,7 +275,7 @@ const OTHERWISE: &[(&str, &str, &str, &str)] = &[
 fn told(text: &str) -> Vec<(String, String)> {
     let files = InMemory::default().with("show.fantail", text);
     let analysis = fantail::analyse(Path::new("show.fantail"), &files);
-    let found = fantail::rules::allow::apply(&analysis.show.allows, analysis.found);
+    let (found, _) = fantail::rules::allow::apply(&analysis.show.allows, analysis.found);
     let said = found.iter().filter(|d| d.is_error());
     said.map(|d| (d.rule.to_string(), format!("{}\n{}", d.told(), d.help.join("\n")))).collect()
 }
