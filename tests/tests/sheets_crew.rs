@@ -254,7 +254,8 @@ fn every_act_has_its_pages_and_every_plug_its_step() {
         assert_eq!(pages.len(), plan.acts.len(), "{name}");
         for (page, act) in pages.iter().zip(&plan.acts) {
             assert_eq!(page.act.as_deref(), Some(act.act.as_str()), "{name}");
-            let printed = rows(page, "Then: unplug, move, plug").filter_map(|row| row.source.as_deref());
+            let printed = ["Then: plug", "Stays as it is"].into_iter().flat_map(|title| rows(page, title));
+            let printed = printed.filter_map(|row| row.source.as_deref());
             let mut printed: Vec<&str> = printed.collect();
             let mut wanted: Vec<&str> = act.plugs.iter().map(|plug| plug.source.as_str()).collect();
             steps += wanted.len();
@@ -272,13 +273,48 @@ fn every_act_has_its_pages_and_every_plug_its_step() {
 fn a_changeover_is_told_in_the_order_that_is_safe() {
     let (_, _, pack) = shows().iter().find(|(name, ..)| name == "sharing").unwrap();
     let band = sheets(pack, "changeover-band").next().unwrap();
-    let said = |title| rows(band, title).map(|row| format!("{} {}", cell(row, 0), cell(row, 1))).collect::<Vec<_>>();
+    let said = |title| rows(band, title).map(joined).collect::<Vec<_>>();
     // The flute stands where the bells stood: 48 V goes off there too, while the plugs change.
-    assert_eq!(said("First: mutes on, 48 V off, wait"), ["left in 1 off", "left in 2 off while plugs change"]);
-    assert_eq!(said("Then: unplug, move, plug"), ["left in 1 swap", "left in 2 swap"]);
-    assert_eq!(said("Last: 48 V on, wait about 10 s, open up"), ["left in 2 48 V on"]);
+    assert_eq!(
+        said("First: mutes on, 48 V off, wait"),
+        ["left in 1 | off | Duo | ", "left in 2 | off while plugs change | Duo | "]
+    );
+    let plug = [
+        "left |  |  |  |  | ",
+        "in 1 | Amp | dynamic |  | Harp, condenser | ",
+        "in 2 | Flute | condenser | 48 V | Bells, condenser | ",
+    ];
+    assert_eq!(said("Then: plug"), plug);
+    assert_eq!(said("Last: 48 V on, wait about 10 s, open up"), ["left in 2 | 48 V on | Flute |  | "]);
+    let titles: Vec<&str> = band.tables().filter_map(|table| table.title.as_deref()).collect();
+    assert_eq!(
+        titles,
+        ["First: mutes on, 48 V off, wait", "Then: plug", "Last: 48 V on, wait about 10 s, open up", "Last"]
+    );
     let Some(Part::Words(words)) = band.parts.first() else { panic!("no words") };
     assert_eq!(words, "23:55 to 00:30. After Duo. 15 minutes.");
+}
+
+/// The second band takes the harp's socket for what stood beside it, and leaves its singer where he stands.
+const MOVING: &str = "fantail 1\nrate 48 kHz\nclock foh\ndesk foh\n\
+    box left is box-16x8 on foh.portA offset 1 cable 40 m place USL\n\
+    inputs foh { 3 voice dynamic from left 3; 9 choir condenser from left 9 phantom }\n\
+    act duo from 18:00 to 18:40 { inputs foh { 1 harp condenser from left 1 phantom; 2 bells condenser from left 2 phantom} }\n\
+    act band from 19:00 to 20:00 { inputs foh { 1 amp dynamic from left 1} }\n\
+    act late from 21:00 to 22:00 { without input voice }\n";
+
+#[test]
+fn only_what_moves_stands_first_box_by_box() {
+    let plan = compiled(MOVING);
+    let pack = pack(&plan);
+    let band = sheets(&pack, "changeover-band").next().unwrap();
+    let said = |title| rows(band, title).map(joined).collect::<Vec<_>>();
+    assert_eq!(said("First: mutes on, 48 V off, wait"), ["left in 1-2 | off | duo | "]);
+    assert_eq!(said("Then: unplug"), ["left, USL |  |  | ", "in 2 | Bells | condenser | "]);
+    assert_eq!(said("Then: plug"), ["left, USL |  |  |  | ", "in 1 | Amp | dynamic | Harp, condenser | "]);
+    let last = band.tables().last().unwrap();
+    assert_eq!(last.title.as_deref(), Some("Stays as it is"));
+    assert_eq!(last.rows.iter().map(joined).collect::<Vec<_>>(), ["left, USL |  | ", "in 3 | Voice | dynamic"]);
 }
 
 #[test]
