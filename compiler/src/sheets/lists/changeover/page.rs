@@ -47,9 +47,12 @@ fn when(turn: &Turn) -> String {
     [times, Some(after), minutes].into_iter().flatten().collect::<Vec<_>>().join(" ")
 }
 
+/// Device, bank, what to do, the acts that had it on.
+type Bank<'a> = (&'a str, &'a str, &'a str, String);
+
 /// What the act has not on, and what is plugged anew while the act has it on: a bank a row.
 fn off(whole: &Whole, turn: &Turn) -> Table {
-    let mut banks: Vec<((&str, &str, &str, String), BTreeSet<u32>)> = Vec::new();
+    let mut banks: Vec<(Bank, BTreeSet<u32>)> = Vec::new();
     let mut listed: FxHashSet<(&str, &str, u32)> = FxHashSet::default();
     let mut push = |(device, bank, number), word, acts: &BTreeSet<&str>| {
         if !listed.insert((device, bank, number)) {
