@@ -8,6 +8,7 @@ pub mod advice;
 pub mod diagnostics;
 pub mod draft;
 pub mod editor;
+pub mod merge;
 pub mod parts;
 pub mod plan;
 pub mod project;

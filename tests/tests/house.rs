@@ -20,6 +20,7 @@ const ROOMS: &[&str] = &[
     "advice",
     "parts",
     "editor",
+    "merge",
 ];
 
 /// Beside the way: `plan` knows only what it is told in, `verify` and `sheets` only the plan.

@@ -1,0 +1,247 @@
+//! Three versions of a text's things to one, thing by thing and part by part. Where both sides said something
+//! else, nothing is chosen: the piece keeps all three.
+
+use super::names::NAME;
+use super::units::{COMMENT, Form, LINE_END, Part, Unit, Words};
+use super::weave::{Sign, Strand, weave};
+use std::borrow::Cow;
+use std::collections::{HashMap, HashSet};
+
+/// A stretch of the result, and what stands for it in each version: nothing where it is not there.
+#[derive(Clone, PartialEq, Eq, Debug, Default)]
+pub struct Piece {
+    /// `None` where the sides are at odds.
+    pub merged: Option<String>,
+    pub base: String,
+    pub ours: String,
+    pub theirs: String,
+    /// Where it was put together from parts, what these say.
+    pub(super) says: Vec<String>,
+}
+
+impl Piece {
+    /// Whether a side changed it.
+    pub fn is_changed(&self) -> bool {
+        self.ours != self.base || self.theirs != self.base
+    }
+}
+
+/// What a three-way choice is, where there is one.
+pub(super) fn pick<T: PartialEq>(base: T, ours: T, theirs: T) -> Option<T> {
+    if ours == theirs || theirs == base {
+        Some(ours)
+    } else if ours == base {
+        Some(theirs)
+    } else {
+        None
+    }
+}
+
+/// The units of one level in each version.
+pub(super) fn level(base: &[Unit<'_>], ours: &[Unit<'_>], theirs: &[Unit<'_>], out: &mut Vec<Piece>) {
+    let [of_base, of_ours, of_theirs] = signs([base, ours, theirs]);
+    let strands = weave(&of_base, &of_ours, &of_theirs);
+    let rivals = rivals(&strands, ours, theirs);
+    for (strand, rival) in strands.into_iter().zip(rivals) {
+        let at = |units: &'_ [Unit<'_>], at: Option<usize>| at.filter(|at| *at < units.len());
+        let of = Three {
+            base: at(base, strand.base).and_then(|at| base.get(at)),
+            ours: at(ours, strand.ours).and_then(|at| ours.get(at)),
+            theirs: at(theirs, strand.theirs).and_then(|at| theirs.get(at)),
+        };
+        if rival { out.push(of.piece(None)) } else { of.join(out) }
+    }
+}
+
+/// Each unit's name where one name alone means it in every version; else its words.
+fn signs(levels: [&[Unit<'_>]; 3]) -> [Vec<Sign>; 3] {
+    let shared: HashSet<&str> = levels.iter().flat_map(|units| said_twice(units)).collect();
+    let mut signs = levels.map(|units| units.iter().map(|unit| sign(unit, &shared)).collect::<Vec<_>>());
+    let [base, ours, theirs] = levels;
+    let [of_base, of_ours, of_theirs] = &mut signs;
+    renamed(base, of_base, ours, of_ours);
+    renamed(base, of_base, theirs, of_theirs);
+    signs
+}
+
+fn said_twice<'u>(units: &'u [Unit<'_>]) -> HashSet<&'u str> {
+    let mut seen = HashSet::new();
+    let names = units.iter().flat_map(|unit| unit.names.iter().map(String::as_str));
+    names.filter(|name| !seen.insert(*name)).collect()
+}
+
+fn sign(unit: &Unit<'_>, shared: &HashSet<&str>) -> Sign {
+    let own = unit.names.iter().find(|name| !shared.contains(name.as_str()));
+    // No name of a thing begins so.
+    let words = || format!("\0{}", unit.says().join("\0"));
+    Sign { name: own.cloned().unwrap_or_else(words), unique: own.is_some(), rank: unit.rank }
+}
+
+/// A row that says all that one of the base said, but for its name, is that one.
+fn renamed(base: &[Unit<'_>], of_base: &[Sign], side: &[Unit<'_>], of_side: &mut [Sign]) {
+    let names = |signs: &[Sign]| signs.iter().map(|sign| sign.name.clone()).collect::<HashSet<_>>();
+    let (before, after) = (names(of_base), names(of_side));
+    let mut gone: HashMap<Vec<(&str, Cow<'_, str>)>, Option<&str>> = HashMap::new();
+    for (unit, sign) in base.iter().zip(of_base) {
+        if let Some(but) = but_its_name(unit).filter(|_| sign.unique && !after.contains(&sign.name)) {
+            let twice = gone.contains_key(&but);
+            gone.insert(but, (!twice).then_some(sign.name.as_str()));
+        }
+    }
+    for (unit, sign) in side.iter().zip(of_side) {
+        let new = sign.unique && !before.contains(&sign.name);
+        if let Some(name) = but_its_name(unit).filter(|_| new).and_then(|but| gone.get_mut(&but)?.take()) {
+            sign.name = name.to_string();
+        }
+    }
+}
+
+/// `None` for a row that has no name, or says nothing else.
+fn but_its_name<'u>(unit: &'u Unit<'_>) -> Option<Vec<(&'u str, Cow<'u, str>)>> {
+    let Form::Row(words) = &unit.form else { return None };
+    let rest = words.parts.iter().filter(|part| ![NAME, COMMENT, LINE_END].contains(&part.key.as_str()));
+    let rest: Vec<_> = rest.map(|part| (part.key.as_str(), part.says())).collect();
+    (words.parts.iter().any(|part| part.key == NAME) && rest.len() > 1).then_some(rest)
+}
+
+/// Where both sides put in something at one place, and some of it does not read or is called the same, nobody
+/// knows whether it is the same thing.
+fn rivals(strands: &[Strand], ours: &[Unit<'_>], theirs: &[Unit<'_>]) -> Vec<bool> {
+    let mut rivals = Vec::with_capacity(strands.len());
+    let of_one = |strand: &Strand| strand.base.is_none() && strand.ours.is_some() != strand.theirs.is_some();
+    for run in strands.chunk_by(|one, other| of_one(one) && of_one(other)) {
+        let run_ours: Vec<&Unit<'_>> = run.iter().filter_map(|strand| ours.get(strand.ours?)).collect();
+        let run_theirs: Vec<&Unit<'_>> = run.iter().filter_map(|strand| theirs.get(strand.theirs?)).collect();
+        let both = run.iter().all(of_one) && !run_ours.is_empty() && !run_theirs.is_empty();
+        let unread =
+            |units: &[&Unit<'_>]| units.iter().any(|unit| matches!(unit.form, Form::Line { unread: true, .. }));
+        let names: HashSet<&String> = run_ours.iter().flat_map(|unit| &unit.names).collect();
+        let called_alike = || run_theirs.iter().flat_map(|unit| &unit.names).any(|name| names.contains(name));
+        let rival = both && (unread(&run_ours) || unread(&run_theirs) || called_alike());
+        rivals.extend(run.iter().map(|_| rival));
+    }
+    rivals
+}
+
+/// One thing, in the versions that have it.
+#[derive(Clone, Copy)]
+struct Three<'u, 't> {
+    base: Option<&'u Unit<'t>>,
+    ours: Option<&'u Unit<'t>>,
+    theirs: Option<&'u Unit<'t>>,
+}
+
+impl Three<'_, '_> {
+    fn piece(&self, merged: Option<String>) -> Piece {
+        let text = |unit: Option<&Unit<'_>>| unit.map_or("", |unit| unit.text).to_string();
+        Piece { merged, base: text(self.base), ours: text(self.ours), theirs: text(self.theirs), says: Vec::new() }
+    }
+
+    fn join(&self, out: &mut Vec<Piece>) {
+        let forms = (self.base, self.ours.map(|unit| &unit.form), self.theirs.map(|unit| &unit.form));
+        match (self.base.map(|unit| &unit.form), forms.1, forms.2) {
+            (
+                base,
+                Some(Form::Block { head, inner, foot }),
+                Some(Form::Block { head: their_head, inner: their_inner, foot: their_foot }),
+            ) if !matches!(base, Some(Form::Row(_) | Form::Line { .. })) => {
+                let (base_head, base_inner, base_foot) = match base {
+                    Some(Form::Block { head, inner, foot }) => (Some(head), inner.as_slice(), Some(foot)),
+                    _ => (None, &[][..], None),
+                };
+                out.push(words(base_head, head, their_head));
+                level(base_inner, inner, their_inner, out);
+                out.push(words(base_foot, foot, their_foot));
+            }
+            (base, Some(Form::Row(ours)), Some(Form::Row(theirs))) => match base {
+                Some(Form::Row(base)) => out.push(words(Some(base), ours, theirs)),
+                None => out.push(words(None, ours, theirs)),
+                _ => out.push(self.piece(self.whole())),
+            },
+            (
+                Some(Form::Line { words: base, .. }),
+                Some(Form::Line { words: ours, .. }),
+                Some(Form::Line { words: theirs, .. }),
+            ) => {
+                out.push(words(Some(base), ours, theirs));
+            }
+            (None, Some(Form::Line { words: ours, .. }), Some(Form::Line { words: theirs, .. })) => {
+                out.push(words(None, ours, theirs));
+            }
+            _ => out.push(self.piece(self.whole())),
+        }
+    }
+
+    /// What is there or not, or was made another kind of thing.
+    fn whole(&self) -> Option<String> {
+        let text = |unit: Option<&Unit<'_>>| unit.map(|unit| unit.text.to_string());
+        let same = |unit: Option<&Unit<'_>>| unit.zip(self.base).is_some_and(|(one, base)| one.says() == base.says());
+        let gone = self.base.is_some() && (self.ours.is_none() || self.theirs.is_none());
+        if gone && [self.ours, self.theirs].into_iter().all(|unit| unit.is_none() || same(unit)) {
+            return Some(String::new());
+        }
+        pick(text(self.base), text(self.ours), text(self.theirs)).map(Option::unwrap_or_default)
+    }
+}
+
+fn words(base: Option<&Words<'_>>, ours: &Words<'_>, theirs: &Words<'_>) -> Piece {
+    let before = base.map_or("", |base| base.text);
+    let mut says = Vec::new();
+    let merged = match pick(before, ours.text, theirs.text) {
+        Some(text) => Some(text.to_string()),
+        // Both put it in: they must say the same.
+        None if base.is_none() && ours.says() != theirs.says() => None,
+        None => by_parts(base.map_or(&[], |base| &base.parts), &ours.parts, &theirs.parts, &mut says),
+    };
+    Piece { merged, base: before.to_string(), ours: ours.text.to_string(), theirs: theirs.text.to_string(), says }
+}
+
+/// `None` where one part says two new things. `says` is told what each part of the result says.
+fn by_parts(base: &[Part<'_>], ours: &[Part<'_>], theirs: &[Part<'_>], says: &mut Vec<String>) -> Option<String> {
+    let signs = |parts: &[Part<'_>]| -> Vec<Sign> {
+        let sign = |part: &Part<'_>| Sign { name: part.key.clone(), unique: true, rank: Some(part.rank) };
+        parts.iter().map(sign).collect()
+    };
+    let mut out = String::new();
+    for strand in weave(&signs(base), &signs(ours), &signs(theirs)) {
+        let base = strand.base.and_then(|at| base.get(at));
+        let ours = strand.ours.and_then(|at| ours.get(at));
+        let theirs = strand.theirs.and_then(|at| theirs.get(at));
+        if let Some(body) = body(base, ours, theirs)? {
+            out.push_str(gap(base, ours, theirs)?);
+            out.push_str(body);
+            says.push(body.to_string());
+        }
+    }
+    Some(out)
+}
+
+/// The blanks inside decide only where nothing else does.
+fn body<'t>(base: Option<&Part<'t>>, ours: Option<&Part<'t>>, theirs: Option<&Part<'t>>) -> Option<Option<&'t str>> {
+    let (text, says) = (|part: &Part<'t>| part.body, |part| Part::says(part));
+    if let Some(picked) = pick(base.map(text), ours.map(text), theirs.map(text)) {
+        return Some(picked);
+    }
+    let (before, one, other) = (base.map(says), ours.map(says), theirs.map(says));
+    match pick(&before, &one, &other)? {
+        None => Some(None),
+        _ if one == other => Some(ours.map(text).max(theirs.map(text))),
+        _ if one == before => Some(theirs.map(text)),
+        _ => Some(ours.map(text)),
+    }
+}
+
+/// Of blanks alone the wider ones; what else stands in a gap may not be at odds.
+fn gap<'t>(base: Option<&Part<'t>>, ours: Option<&Part<'t>>, theirs: Option<&Part<'t>>) -> Option<&'t str> {
+    let (Some(ours), Some(theirs)) = (ours, theirs) else {
+        return ours.or(theirs).map(|part| part.gap);
+    };
+    let before = base.map_or(ours.gap, |base| base.gap);
+    let blank = |gap: &str| gap.chars().all(|c| c == ' ' || c == '\t');
+    match pick(before, ours.gap, theirs.gap) {
+        Some(gap) if base.is_some() => Some(gap),
+        _ if ours.gap == theirs.gap => Some(ours.gap),
+        _ if blank(ours.gap) && blank(theirs.gap) => Some(ours.gap.max(theirs.gap)),
+        _ => None,
+    }
+}

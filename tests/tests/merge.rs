@@ -1,0 +1,218 @@
+//! Laws of the three-way merge, over every text that there is and random shows, each with random edits: a
+//! side that changed nothing decides nothing, both sides alike are that, the sides may change places, and no
+//! edit is lost unmarked. `FANTAIL_MERGES` says how many edits a text, `FANTAIL_SEED` the first seed.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use fantail::merge::{Markers, Versions, merge};
+use fantail::source::FileId;
+use fantail::syntax::{TokenKind, parse};
+use fantail_tests::apart::edited;
+use fantail_tests::dice::Dice;
+use fantail_tests::{large, texts};
+use std::collections::HashMap;
+
+/// Longer than any marker that stands in a text.
+const SIZE: usize = 40;
+
+fn number(name: &str, usual: u64) -> u64 {
+    std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(usual)
+}
+
+fn merged(base: &str, ours: &str, theirs: &str) -> (String, bool) {
+    let markers = Markers { size: SIZE, ours: String::new(), base: Some(String::new()), theirs: String::new() };
+    let merged = merge(Versions { base, ours, theirs });
+    (merged.text(&markers), merged.is_clean())
+}
+
+fn marker(line: &str) -> Option<char> {
+    let line = line.trim_start_matches('\u{feff}');
+    let first = line.chars().next().filter(|first| "<|=>".contains(*first))?;
+    (line.trim_end() == first.to_string().repeat(SIZE)).then_some(first)
+}
+
+/// The result with what is marked turned round.
+fn turned(text: &str) -> String {
+    let (mut out, mut sides, mut side) = (String::new(), [const { String::new() }; 3], None);
+    for line in text.split_inclusive('\n') {
+        match (marker(line), side) {
+            (Some('<'), _) => {
+                side = Some(0);
+                out.push_str(line);
+            }
+            (Some('|'), _) => side = Some(1),
+            (Some('='), _) => side = Some(2),
+            (Some(_), _) => {
+                let end = if line.ends_with("\r\n") { "\r\n" } else { "\n" };
+                let [ours, base, theirs] = std::mem::take(&mut sides);
+                let sign = |sign: &str| format!("{}{end}", sign.repeat(SIZE));
+                out += &format!("{theirs}{}{base}{}{ours}{line}", sign("|"), sign("="));
+                side = None;
+            }
+            (None, Some(side)) => sides[side] += line,
+            (None, None) => out.push_str(line),
+        }
+    }
+    out
+}
+
+/// The result without what is marked.
+fn outside(text: &str) -> String {
+    let mut inside = false;
+    let mut out = String::new();
+    for line in text.split_inclusive('\n') {
+        match marker(line) {
+            Some('<') => inside = true,
+            Some('>') => inside = false,
+            Some(_) => {}
+            None if !inside => out.push_str(line),
+            None => {}
+        }
+    }
+    out
+}
+
+/// Every word and every comment, with how often it stands there and its line.
+fn words(text: &str) -> HashMap<&str, (usize, &str)> {
+    let mut out: HashMap<&str, (usize, &str)> = HashMap::new();
+    for token in parse(FileId(0), text).tokens {
+        if token.kind == TokenKind::Comment || !token.kind.is_trivia() {
+            let start = text[..token.start as usize].rfind('\n').map_or(0, |at| at + 1);
+            let end = text[start..].find('\n').map_or(text.len(), |at| start + at);
+            let word = out.entry(token.text(text).trim_end()).or_insert((0, text[start..end].trim()));
+            word.0 += 1;
+        }
+    }
+    out
+}
+
+/// The lines above and below the first that says that.
+fn beside<'t>(text: &'t str, line: &str) -> [Option<&'t str>; 2] {
+    let at = text.lines().position(|other| other.trim() == line);
+    let nth = |at: Option<usize>| text.lines().nth(at?).map(str::trim);
+    [nth(at.and_then(|at| at.checked_sub(1))), nth(at.map(|at| at + 1))]
+}
+
+#[derive(Default)]
+struct Counts {
+    merges: u32,
+    clean: u32,
+    words: u32,
+}
+
+impl Counts {
+    fn one_side(&mut self, base: &str, new: &str, name: &str) {
+        for (law, versions) in [("ours", [base, new, base]), ("theirs", [base, base, new]), ("both", [base, new, new])]
+        {
+            let [base, ours, theirs] = versions;
+            let (text, clean) = merged(base, ours, theirs);
+            assert!(
+                clean && text == new,
+                "{name}: {law} alone changed\n--- base\n{base}\n--- new\n{new}\n--- got\n{text}"
+            );
+        }
+    }
+
+    fn two_sides(&mut self, base: &str, ours: &str, theirs: &str, moved: bool, name: &str) {
+        let shown = || format!("\n--- base\n{base}\n--- ours\n{ours}\n--- theirs\n{theirs}");
+        let (text, clean) = merged(base, ours, theirs);
+        let (other, _) = merged(base, theirs, ours);
+        assert_eq!(turned(&other), text, "{name}: the sides changed places{}", shown());
+        self.merges += 1;
+        self.clean += u32::from(clean);
+        let [in_base, in_ours, in_theirs] = [base, ours, theirs].map(words);
+        let (result, free) = (words(&text), outside(&text));
+        let free = words(&free);
+        for (mine, others, other_text) in [(&in_ours, &in_theirs, theirs), (&in_theirs, &in_ours, ours)] {
+            for (word, (count, line)) in mine {
+                if *count == 1 && !in_base.contains_key(word) && !others.contains_key(word) {
+                    self.words += 1;
+                    assert!(
+                        result.contains_key(word),
+                        "{name}: `{word}` of `{line}` is lost{}\n--- got\n{text}",
+                        shown()
+                    );
+                }
+            }
+            for (word, (count, line)) in &in_base {
+                let kept = others.get(word).is_some_and(|(count, there)| *count == 1 && there == line);
+                let stays = kept && beside(base, line) == beside(other_text, line);
+                if *count == 1 && stays && !moved && !mine.contains_key(word) {
+                    self.words += 1;
+                    assert!(
+                        !free.contains_key(word),
+                        "{name}: `{word}` of `{line}` is back{}\n--- got\n{text}",
+                        shown()
+                    );
+                }
+            }
+        }
+    }
+}
+
+/// Some edits, one after the other. What one side took out and the other moved elsewhere is no row of the same place.
+fn after_edits(text: &str, may_move: bool, dice: &mut Dice) -> String {
+    let mut new = text.to_string();
+    for _ in 0..dice.within(1, 3) {
+        new = match dice.below(12) {
+            0 if may_move => moved(&new, dice),
+            1 => new.replace("\r\n", "\n").replace('\n', "\r\n"),
+            2 => fantail::syntax::tidy::tidy(&new),
+            3 => commented(&new, dice),
+            4 => format!("\u{feff}{}", new.trim_start_matches('\u{feff}')),
+            5 => new.trim_end().to_string(),
+            6 => format!("{new}<<<<<<< a\ninclude \"b\"\n=======\n>>>>>>> c\n"),
+            _ => edited(&new, text, dice),
+        };
+    }
+    new
+}
+
+/// A line, or some, put elsewhere.
+fn moved(text: &str, dice: &mut Dice) -> String {
+    let mut lines: Vec<&str> = text.split_inclusive('\n').collect();
+    let from = dice.below(lines.len() as u32) as usize;
+    let count = (dice.within(1, 4) as usize).min(lines.len().saturating_sub(from));
+    let taken: Vec<&str> = lines.drain(from..from + count).collect();
+    let to = dice.below(lines.len() as u32 + 1) as usize;
+    lines.splice(to..to, taken);
+    lines.concat()
+}
+
+fn commented(text: &str, dice: &mut Dice) -> String {
+    let at = dice.below(text.lines().count().max(1) as u32) as usize;
+    let said = format!("# said {}", dice.next());
+    let own = dice.one_in(2);
+    let line = |(number, line): (usize, &str)| match number == at {
+        true if own => format!("{said}\n{line}"),
+        true => format!("{}  {said}\n", line.trim_end()),
+        false => line.to_string(),
+    };
+    text.split_inclusive('\n').enumerate().map(line).collect()
+}
+
+fn shows() -> Vec<(String, String)> {
+    let mut all = texts::all();
+    let drawn = |seed| (format!("seed {seed}"), large::draw(seed).0.sources().remove(0).1);
+    all.extend((1..=number("FANTAIL_SHOWS", 10)).map(drawn));
+    all
+}
+
+#[test]
+fn laws() {
+    let (edits, seed) = (number("FANTAIL_MERGES", 1), number("FANTAIL_SEED", 1));
+    let mut counts = Counts::default();
+    for (at, (name, base)) in shows().iter().enumerate() {
+        let mut dice = Dice(seed.wrapping_mul(1_000_003).wrapping_add(at as u64));
+        counts.one_side(base, base, name);
+        counts.one_side("", base, name);
+        counts.one_side(base, "", name);
+        for _ in 0..edits {
+            let may_move = dice.one_in(2);
+            let (ours, theirs) = (after_edits(base, may_move, &mut dice), after_edits(base, may_move, &mut dice));
+            counts.one_side(base, &ours, name);
+            counts.two_sides(base, &ours, &theirs, may_move, name);
+        }
+    }
+    println!("{} merges, {} clean, {} words looked for", counts.merges, counts.clean, counts.words);
+    assert!(counts.clean * 2 > counts.merges && counts.words > 100);
+}
