@@ -1,7 +1,7 @@
 //! Three versions of a text's things to one, thing by thing and part by part. Where both sides said something
 //! else, nothing is chosen: the piece keeps all three.
 
-use super::names::NAME;
+use super::names::{MEMBERS, NAME};
 use super::units::{COMMENT, Form, LINE_END, Part, Unit, Words};
 use super::weave::{Sign, Strand, weave};
 use std::borrow::Cow;
@@ -207,10 +207,14 @@ fn by_parts(base: &[Part<'_>], ours: &[Part<'_>], theirs: &[Part<'_>], says: &mu
         let base = strand.base.and_then(|at| base.get(at));
         let ours = strand.ours.and_then(|at| ours.get(at));
         let theirs = strand.theirs.and_then(|at| theirs.get(at));
-        if let Some(body) = body(base, ours, theirs)? {
+        let body = match body(base, ours, theirs) {
+            Some(body) => body.map(Cow::Borrowed),
+            None => Some(Cow::Owned(members(base, ours, theirs)?)),
+        };
+        if let Some(body) = body {
             out.push_str(gap(base, ours, theirs)?);
-            out.push_str(body);
-            says.push(body.to_string());
+            out.push_str(&body);
+            says.push(body.into_owned());
         }
     }
     Some(out)
@@ -229,6 +233,22 @@ fn body<'t>(base: Option<&Part<'t>>, ours: Option<&Part<'t>>, theirs: Option<&Pa
         _ if one == before => Some(theirs.map(text)),
         _ => Some(ours.map(text)),
     }
+}
+
+/// Lists of members are merged name by name. Other lists pair with what else the row says, and are not.
+fn members(base: Option<&Part<'_>>, ours: Option<&Part<'_>>, theirs: Option<&Part<'_>>) -> Option<String> {
+    let listed = |part: Option<&Part<'_>>| -> Option<Vec<Sign>> {
+        let part = part.filter(|part| part.key == MEMBERS && !part.body.contains(['\n', '"']))?;
+        let names = part.body.split(',').map(|name| name.split_whitespace().collect::<Vec<_>>().join(" "));
+        Some(names.map(|name| Sign { name, unique: true, rank: None }).collect())
+    };
+    let (base, ours, theirs) = (listed(base)?, listed(ours)?, listed(theirs)?);
+    let kept = weave(&base, &ours, &theirs).into_iter().filter_map(|strand| match strand {
+        Strand { base: Some(at), ours: Some(_), theirs: Some(_) } => base.get(at),
+        Strand { base: Some(_), .. } => None,
+        Strand { ours: at, theirs: other, .. } => at.and_then(|at| ours.get(at)).or(theirs.get(other?)),
+    });
+    Some(kept.map(|sign| sign.name.as_str()).collect::<Vec<_>>().join(", "))
 }
 
 /// Of blanks alone the wider ones; what else stands in a gap may not be at odds.

@@ -2,8 +2,10 @@
 //! What both sides said otherwise is never chosen from; it stands between markers. Texts in, text out: it
 //! reads no file and knows no program that keeps versions.
 
+mod check;
 mod ends;
 mod join;
+mod meaning;
 mod names;
 mod units;
 mod weave;
@@ -11,7 +13,9 @@ mod weave;
 #[cfg(test)]
 mod tests;
 
+pub use check::Clash;
 pub use join::Piece;
+pub use meaning::meaning;
 
 use crate::syntax::tidy::tidy;
 use ends::Ends;

@@ -14,6 +14,8 @@ pub(super) struct Thing {
     /// The plainest first.
     pub names: Vec<String>,
     pub rank: Option<u32>,
+    /// What the part before the first cut is.
+    pub first: &'static str,
     /// In order, behind the first word.
     pub cuts: Vec<Cut>,
     pub inner: Inner,
@@ -30,7 +32,7 @@ pub(super) enum Inner {
 impl Thing {
     /// One without parts.
     pub fn row(span: Span, names: Vec<String>) -> Self {
-        Thing { span, names, rank: None, cuts: Vec::new(), inner: Inner::Nothing }
+        Thing { span, names, rank: None, first: "", cuts: Vec::new(), inner: Inner::Nothing }
     }
 }
 
@@ -45,10 +47,13 @@ pub(super) struct Cut {
 /// The key of a part that says what its row is called.
 pub(super) const NAME: &str = "name";
 
+/// The key of a part that lists names, in no order.
+pub(super) const MEMBERS: &str = "of";
+
 /// In which order parts that both sides put in stand; other words come after, labels last.
 const ORDER: &[&str] = &[
-    NAME, "is", "to", "mic", "from", "via", "on", "offset", "phantom", "gain", "pad", "stereo", "stand", "use", "of",
-    "cable", "place", "who", "note",
+    NAME, "is", "to", "mic", "from", "via", "on", "offset", "phantom", "gain", "pad", "stereo", "stand", "use",
+    MEMBERS, "cable", "place", "who", "note",
 ];
 
 pub(super) fn things(text: &str, parsed: &Parsed) -> Vec<Thing> {
@@ -108,7 +113,9 @@ impl Namer<'_> {
             }
             S::Record { desk, .. } => (vec![self.of_desk("record", desk.as_ref().map(|desk| desk.span))], Vec::new()),
             S::Keep { what, .. } => (vec![says(what.span)], Vec::new()),
-            S::Group { name, .. } => (vec![says(name.span)], Vec::new()),
+            S::Group { name, members } => {
+                (vec![says(name.span)], self.cuts([cut(NAME, name.span.start), cut(MEMBERS, members.span.start)], &[]))
+            }
             S::Set { to, .. } => (vec![says(to.span)], Vec::new()),
             S::Allow { rule, on, .. } => {
                 (vec![says(on.as_ref().map_or(rule.span, |on| rule.span.to(on.span)))], Vec::new())
@@ -124,7 +131,7 @@ impl Namer<'_> {
             S::Act(act) => (vec![says(act.name.span)], Vec::new()),
             S::Expect(_) | S::SpareCable(_) => (vec![self.said(statement.span)], Vec::new()),
         };
-        Thing { span: statement.span, names, rank: None, cuts, inner: self.inner(&statement.kind) }
+        Thing { span: statement.span, names, rank: None, first: "", cuts, inner: self.inner(&statement.kind) }
     }
 
     fn of_desk(&self, word: &str, desk: Option<Span>) -> String {
@@ -175,6 +182,7 @@ impl Namer<'_> {
             span: row.span,
             rank: channels.and_then(|channels| channels.ranges.first()).map(|range| range.first),
             names: [name].into_iter().chain(finer).collect(),
+            first: if channels.is_some() { "channel" } else { NAME },
             cuts: self.cuts([cut(NAME, row.name.span.start)], &row.attrs),
             inner: Inner::Nothing,
         }
@@ -185,6 +193,7 @@ impl Namer<'_> {
             span: row.span,
             rank: row.numbers.ranges.first().map(|range| range.first),
             names: vec![self.said(row.bank.span.to(row.numbers.span)), self.said(row.span)],
+            first: "",
             cuts: self.cuts([], &row.attrs),
             inner: Inner::Nothing,
         }
@@ -195,7 +204,8 @@ impl Namer<'_> {
             span: row.span,
             rank: row.numbers.ranges.first().map(|range| range.first),
             names: vec![self.said(row.numbers.span), self.said(row.span)],
-            cuts: self.cuts([cut("of", row.feeds.span.start)], &row.attrs),
+            first: "",
+            cuts: self.cuts([cut(MEMBERS, row.feeds.span.start)], &row.attrs),
             inner: Inner::Nothing,
         }
     }

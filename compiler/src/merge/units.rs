@@ -159,14 +159,14 @@ impl<'t> Reader<'t> {
     fn together(&self, things: &[Thing], lines: Range<usize>) -> Unit<'t> {
         let names: Vec<&str> = things.iter().filter_map(|thing| thing.names.first()).map(String::as_str).collect();
         let span = things.first().zip(things.last()).map(|(first, last)| first.span.to(last.span));
-        let words = self.words(self.bytes(lines), span, &[]);
+        let words = self.words(self.bytes(lines), span, "", &[]);
         Unit { text: words.text, names: vec![names.join("; ")], rank: None, form: Form::Row(words) }
     }
 
     fn thing(&self, thing: &Thing, lines: Range<usize>) -> Unit<'t> {
         let form = self.block(thing, &lines).unwrap_or_else(|| {
             let cuts = if thing.inner == Inner::Nothing { thing.cuts.as_slice() } else { &[] };
-            Form::Row(self.words(self.bytes(lines.clone()), Some(thing.span), cuts))
+            Form::Row(self.words(self.bytes(lines.clone()), Some(thing.span), thing.first, cuts))
         });
         Unit { text: self.slice(self.bytes(lines)), names: thing.names.clone(), rank: thing.rank, form }
     }
@@ -195,9 +195,9 @@ impl<'t> Reader<'t> {
             Inner::Nothing => Vec::new(),
         };
         Some(Form::Block {
-            head: self.words(self.bytes(head), Some(span), &thing.cuts),
+            head: self.words(self.bytes(head), Some(span), thing.first, &thing.cuts),
             inner,
-            foot: self.words(self.bytes(body.end..lines.end), None, &[]),
+            foot: self.words(self.bytes(body.end..lines.end), None, "", &[]),
         })
     }
 
@@ -213,13 +213,13 @@ impl<'t> Reader<'t> {
     }
 
     /// The lines in the parts that begin there.
-    fn words(&self, bytes: Range<usize>, span: Option<Span>, cuts: &[Cut]) -> Words<'t> {
+    fn words(&self, bytes: Range<usize>, span: Option<Span>, first: &str, cuts: &[Cut]) -> Words<'t> {
         let text = self.slice(bytes.clone());
         let signs = self.signs_in(&bytes);
         let mut at = bytes.start;
         let mut parts: Vec<Part<'t>> = Vec::new();
         let inside = cuts.iter().filter(|cut| span.is_some_and(|span| span.start < cut.at && cut.at < span.end));
-        let starts = signs.first().map(|first| ("", 0, first.start));
+        let starts = signs.first().map(|sign| (first, 0, sign.start));
         let mut starts: Vec<(&str, u32, u32)> =
             starts.into_iter().chain(inside.map(|cut| (cut.key.as_str(), cut.rank, cut.at))).collect();
         starts.dedup_by_key(|(_, _, at)| *at);

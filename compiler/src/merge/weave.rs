@@ -165,3 +165,56 @@ struct Known {
     stood: Option<usize>,
     moved: Option<usize>,
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, clippy::indexing_slicing)]
+    use super::*;
+
+    /// Names from a few letters; capitals are unique, others may stand there several times.
+    fn signs(text: &str) -> Vec<Sign> {
+        let sign = |c: char| Sign { name: c.to_string(), unique: c.is_uppercase(), rank: c.to_digit(10) };
+        text.chars().map(sign).collect()
+    }
+
+    fn random(state: &mut u64) -> String {
+        let mut next = |below: u64| {
+            *state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (*state >> 33) % below
+        };
+        let mut out = String::new();
+        for _ in 0..next(8) {
+            let c = b"abcABCDE123"[next(11) as usize] as char;
+            if !c.is_uppercase() || !out.contains(c) {
+                out.push(c);
+            }
+        }
+        out
+    }
+
+    fn woven(base: &str, ours: &str, theirs: &str) -> String {
+        let [base, ours, theirs] = [base, ours, theirs].map(signs);
+        let strands = weave(&base, &ours, &theirs).into_iter();
+        let kept = strands.filter(|strand| match strand.base {
+            Some(_) => strand.ours.is_some() && strand.theirs.is_some(),
+            None => true,
+        });
+        let name = |strand: Strand| {
+            let sign = strand.ours.map(|at| &ours[at]).or(strand.theirs.map(|at| &theirs[at]));
+            sign.unwrap().name.clone()
+        };
+        kept.map(name).collect()
+    }
+
+    #[test]
+    fn one_side_alone_gives_its_order_and_sides_may_change_places() {
+        let mut state = 1;
+        for _ in 0..20_000 {
+            let [base, one, other] = [(); 3].map(|()| random(&mut state));
+            for (ours, theirs) in [(&one, &base), (&base, &one), (&one, &one)] {
+                assert_eq!(woven(&base, ours, theirs), one, "{base} {ours} {theirs}");
+            }
+            assert_eq!(woven(&base, &one, &other), woven(&base, &other, &one), "{base} {one} {other}");
+        }
+    }
+}

@@ -3,6 +3,9 @@
 
 mod check;
 mod explain;
+mod git;
+mod meaning;
+mod merge;
 mod output;
 mod plan;
 mod report;
@@ -38,6 +41,9 @@ enum Command {
     Explain(explain::Explain),
     Start(start::Start),
     Tidy(tidy::Tidy),
+    Merge(merge::Merge),
+    Meaning(meaning::Meaning),
+    Git(git::Git),
 }
 
 fn main() -> ExitCode {
@@ -58,6 +64,9 @@ fn main() -> ExitCode {
         Command::Explain(explain) => explain.run(&mut output),
         Command::Start(start) => start.run(&mut output),
         Command::Tidy(tidy) => tidy.run(&mut output),
+        Command::Merge(merge) => merge.run(&mut output),
+        Command::Meaning(meaning) => meaning.run(&mut output),
+        Command::Git(git) => git.run(&mut output),
     };
     output.finish(done)
 }

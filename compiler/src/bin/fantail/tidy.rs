@@ -74,17 +74,17 @@ impl Tidy {
     }
 }
 
-enum Failed {
+pub enum Failed {
     /// What went wrong with the file, after its name.
     File(String),
     Output(io::Error),
 }
 
 /// A file to lay out, or what is wrong with it.
-type Found = (PathBuf, Result<(), Failed>);
+pub type Found = (PathBuf, Result<(), Failed>);
 
 /// The file itself, or all fantail files below a folder, in order, but for what is hidden.
-fn below(named: &Path) -> Result<Vec<Found>, Failed> {
+pub fn below(named: &Path) -> Result<Vec<Found>, Failed> {
     if is_standard_input(named) || !named.is_dir() {
         return Ok(vec![(named.to_path_buf(), Ok(()))]);
     }
@@ -117,7 +117,7 @@ fn entries(folder: &Path) -> io::Result<Vec<PathBuf>> {
     Ok(entries?.into_iter().filter(|path| !hidden(path)).collect())
 }
 
-fn text_of(file: &Path) -> Result<String, Failed> {
+pub fn text_of(file: &Path) -> Result<String, Failed> {
     let bytes = Disk.read(file).map_err(|error| {
         Failed::File(match error.kind() {
             ErrorKind::NotFound => "is not there".to_string(),
@@ -134,7 +134,7 @@ fn text_of(file: &Path) -> Result<String, Failed> {
 
 /// Writes the text whole under a name of its own, then gives it the file's. A link stays a link, and what
 /// it leads to is replaced.
-fn replace(file: &Path, text: &str) -> io::Result<()> {
+pub fn replace(file: &Path, text: &str) -> io::Result<()> {
     let file = fs::canonicalize(file)?;
     let about = fs::metadata(&file)?;
     if about.permissions().readonly() {
