@@ -28,8 +28,8 @@ fn sheet(whole: &Whole, readers: &Readers, gear: &Gear) -> Option<Sheet> {
         return None;
     }
     parts.extend(place(device).map(Part::Words));
-    parts.extend(front::in_acts(gear.scenes, &device.name).into_iter().map(Part::Picture));
     parts.extend(self::parts([cables(home, device)]));
+    parts.extend(front::in_acts(gear.scenes, &device.name).into_iter().map(Part::Picture));
     let sheet = Sheet {
         slug: format!("stage-patch-{}", device.name),
         title: format!("Stage patch: {}", headed(device)),
@@ -128,11 +128,11 @@ fn plugged(whole: &Whole, gear: &Gear, bank: &Bank) -> Vec<Table> {
     all
 }
 
-/// `by drum-riser 3`, `to stage-left in 3`
+/// `by drum-riser 3`, `to stage-left in 3`. Of a split, whose line leads to several, the cables say it for all.
 fn line(known: &Known, at: &Points) -> String {
     let by = comes_by(known, &point(at.device, at.bank, at.first)).map(|line| format!("by {line}"));
-    let to = known.leads_to(at);
-    let to = to.iter().map(|end| format!("to {}", spoken(known, end)));
+    let to = Some(known.leads_to(at)).filter(|ends| ends.len() == 1).into_iter().flatten();
+    let to = to.map(|end| format!("to {}", spoken(known, &end)));
     by.into_iter().chain(to).collect::<Vec<_>>().join(", ")
 }
 
@@ -150,7 +150,12 @@ fn in_full<'a>(known: &Known, title: &str, sockets: impl Iterator<Item = (Points
         ("done", Look::Tick),
     ];
     let mut table = Table::new(columns).titled(title);
-    for (at, socket) in sockets {
+    let row = |(at, socket): (Points, Socket)| {
+        let line = line(known, &at);
+        let name = point(at.device, at.bank, at.first);
+        if socket == Socket::default() && line.is_empty() {
+            return (at.first, Stand::Free(name));
+        }
         let weight = if socket.source.is_some() { Weight::Plain } else { Weight::Quiet };
         let cells = [
             at.first.to_string().into(),
@@ -159,12 +164,12 @@ fn in_full<'a>(known: &Known, title: &str, sockets: impl Iterator<Item = (Points
             socket.stand.into(),
             socket.phantom,
             socket.place.into(),
-            line(known, &at).into(),
+            line.into(),
             socket.notes.into(),
         ];
-        let row = Row::of(cells).about(socket.source.as_deref()).at([point(at.device, at.bank, at.first)]);
-        table.push(row.weighing(weight));
-    }
+        (at.first, Stand::Told(Row::of(cells).about(socket.source.as_deref()).at([name]).weighing(weight)))
+    };
+    fill(&mut table, sockets.map(row));
     table
 }
 
@@ -239,29 +244,38 @@ fn hanging(sockets: impl Iterator<Item = (u32, Hangs)>, name: impl Fn(u32) -> St
         ("done", Look::Tick),
     ];
     let mut table = Table::new(columns);
-    let mut free: Option<(u32, u32)> = None;
-    for (n, one) in sockets {
-        if one.source.is_none() {
-            let goes_on = free.filter(|(_, last)| last.checked_add(1) == Some(n));
-            if goes_on.is_none() {
-                say_free(&mut table, free.take(), name);
-            }
-            free = Some(goes_on.map_or((n, n), |(first, _)| (first, n)));
-            continue;
+    let row = |(n, one): (u32, Hangs)| match &one.source {
+        None => (n, Stand::Free(name(n))),
+        Some(source) => {
+            let cells = std::iter::once(n.to_string()).chain(one.cells.clone()).map(Cell::from);
+            (n, Stand::Told(Row::of(cells).about(Some(source)).at([name(n)])))
         }
-        say_free(&mut table, free.take(), name);
-        let cells = std::iter::once(n.to_string()).chain(one.cells).map(Cell::from);
-        table.push(Row::of(cells).about(one.source.as_deref()).at([name(n)]));
-    }
-    say_free(&mut table, free, name);
+    };
+    fill(&mut table, sockets.map(row));
     table
 }
 
+/// A socket of which there is something to say, or a free one by its name.
+enum Stand {
+    Told(Row),
+    Free(String),
+}
+
 /// Free sockets beside each other are one row.
-fn say_free(table: &mut Table, run: Option<(u32, u32)>, name: impl Fn(u32) -> String) {
-    if let Some((first, last)) = run {
-        let cells = [range(first, last), "free".to_string()].map(Cell::from);
-        table.push(Row::of(cells).at((first..=last).map(name)).weighing(Weight::Quiet));
+fn fill(table: &mut Table, sockets: impl Iterator<Item = (u32, Stand)>) {
+    let mut free: Option<(u32, u32)> = None;
+    for (n, stand) in sockets {
+        let before = free.take().filter(|(_, last)| last.checked_add(1) == Some(n));
+        match stand {
+            Stand::Told(row) => table.push(row),
+            Stand::Free(name) => {
+                let first = before.map_or(n, |(first, _)| first);
+                let points = before.and_then(|_| table.rows.pop()).map(|row| row.points).unwrap_or_default();
+                let cells = [range(first, n), "free".to_string()].map(Cell::from);
+                table.push(Row::of(cells).at(points).at([name]).weighing(Weight::Quiet));
+                free = Some((first, n));
+            }
+        }
     }
 }
 

@@ -207,11 +207,12 @@ fn was(whole: &Whole, gone: &Plug, next: &Plug) -> String {
     if same(gone, next) {
         return "stands here".to_string();
     }
-    let other = gone.source != next.source;
-    let mic = gone.mic.clone().filter(|_| other || gone.mic != next.mic);
-    let stand = Some(stand(Some(gone))).filter(|stand| !stand.is_empty() && (other || gone.stand != next.stand));
-    let source = other.then(|| whole.label(&gone.source));
-    source.into_iter().chain(mic).chain(stand).collect::<Vec<_>>().join(", ")
+    if gone.source != next.source {
+        return whole.label(&gone.source);
+    }
+    let mic = gone.mic.clone().filter(|_| gone.mic != next.mic);
+    let stand = Some(stand(Some(gone))).filter(|stand| !stand.is_empty() && gone.stand != next.stand);
+    mic.into_iter().chain(stand).collect::<Vec<_>>().join(", ")
 }
 
 /// Lines whose 48 V was not on, or where something else stood.
