@@ -71,10 +71,43 @@ function rowsWhole(pages, rows, wrong, format) {
   });
 }
 
+// A large sheet says at the head of each of its pages which it is, and how many there are.
+function largeSheets() {
+  return Array.from(document.querySelectorAll(".sheet.large"), (sheet) => {
+    const title = sheet.querySelector("h2");
+    const size = (part) => parseFloat(getComputedStyle(part).fontSize);
+    return {
+      title: title.textContent,
+      foot: `${title.textContent}, ${sheet.querySelector(".for").textContent}`,
+      tall: Array.from(sheet.querySelectorAll("table"), (table) => table.rows.length).some((rows) => rows > 40),
+      of: Number(title.dataset.of?.split(" of ")[1] ?? 1),
+      least: Math.min(99, ...Array.from(sheet.querySelectorAll("tbody .k"), size)) * 0.75,
+    };
+  });
+}
+
+function largePages(pages, large, wrong, format) {
+  const squeezedPages = pages.map(squeezed);
+  const count = (said) => squeezedPages.filter((page) => page.includes(squeezed(said))).length;
+  for (const { title, foot, of, tall, least } of large) {
+    // What no page holds is cut.
+    if (!tall && count(`${foot}page`) !== of) wrong.push(`${format}: ${title} has ${count(`${foot}page`)} pages, not ${of}`);
+    for (let at = 1; at <= of && of > 1; at++) {
+      if (count(`${title}, ${at} of ${of}`) !== 1) wrong.push(`${format}: no page is ${title}, ${at} of ${of}`);
+    }
+    // What is read at arm's length on a dark stage.
+    if (least < 11.9) wrong.push(`${format}: ${title} is set in ${least} points`);
+  }
+}
+
 export async function paper(browser, book) {
   const { page, wrong, close } = await open(browser, book.url);
   const sheets = await page.locator(".sheet").count();
   const counts = [];
+  await page.emulateMedia({ media: "print" });
+  const large = await page.evaluate(largeSheets);
+  for (const format of ["A4", "Letter"]) largePages(await printed(page, book.folder, format), large, wrong, format);
+  await page.emulateMedia({});
   const rows = await page.evaluate(markCells);
   for (const format of ["A4", "Letter"]) {
     const pages = await printed(page, book.folder, format);
@@ -84,5 +117,5 @@ export async function paper(browser, book) {
     rowsWhole(pages, rows, wrong, format);
   }
   await close();
-  return { told: `${sheets} sheets, ${rows.length} rows, ${counts.join(" and ")} pages`, wrong };
+  return { told: `${sheets} sheets, ${large.length} of them large, ${rows.length} rows, ${counts.join(" and ")} pages`, wrong };
 }

@@ -279,11 +279,8 @@ fn a_changeover_is_told_in_the_order_that_is_safe() {
         said("First: mutes on, 48 V off, wait"),
         ["left in 1 | off | Duo | ", "left in 2 | off while plugs change | Duo | "]
     );
-    let plug = [
-        "left |  |  |  |  | ",
-        "in 1 | Amp | dynamic |  | Harp, condenser | ",
-        "in 2 | Flute | condenser | 48 V | Bells, condenser | ",
-    ];
+    let plug =
+        ["left |  |  |  |  | ", "in 1 | Amp | dynamic |  | Harp | ", "in 2 | Flute | condenser | 48 V | Bells | "];
     assert_eq!(said("Then: plug"), plug);
     assert_eq!(said("Last: 48 V on, wait about 10 s, open up"), ["left in 2 | 48 V on | Flute |  | "]);
     let titles: Vec<&str> = band.tables().filter_map(|table| table.title.as_deref()).collect();
@@ -311,7 +308,7 @@ fn only_what_moves_stands_first_box_by_box() {
     let said = |title| rows(band, title).map(joined).collect::<Vec<_>>();
     assert_eq!(said("First: mutes on, 48 V off, wait"), ["left in 1-2 | off | duo | "]);
     assert_eq!(said("Then: unplug"), ["left, USL |  |  | ", "in 2 | Bells | condenser | "]);
-    assert_eq!(said("Then: plug"), ["left, USL |  |  |  | ", "in 1 | Amp | dynamic | Harp, condenser | "]);
+    assert_eq!(said("Then: plug"), ["left, USL |  |  |  | ", "in 1 | Amp | dynamic | Harp | "]);
     let last = band.tables().last().unwrap();
     assert_eq!(last.title.as_deref(), Some("Stays as it is"));
     assert_eq!(last.rows.iter().map(joined).collect::<Vec<_>>(), ["left, USL |  | ", "in 3 | Voice | dynamic"]);

@@ -156,6 +156,8 @@ pub struct Picture {
     pub said: String,
     /// A complete `<svg>` element.
     pub svg: String,
+    /// In points, where it is as wide as a page.
+    pub height: f64,
 }
 
 /// Strips and cable ends to cut out, to scale.

@@ -246,6 +246,12 @@ fn by(known: &Known, line: &str) -> String {
     Points::read(line).map_or_else(|| line.to_string(), name)
 }
 
+/// `out 7 of stage-right`, for the same reason.
+fn far(known: &Known, end: &str) -> String {
+    let name = |at: Points| format!("{} {} of {}", at.bank, at.first, known.called(at.device));
+    Points::read(end).map_or_else(|| end.to_string(), name)
+}
+
 fn output(known: &Known, device: &Device, bank: &Bank, n: u32) -> Socket {
     let at = point(&device.name, &bank.bank, n);
     let mut passing = known.passing(&at).iter();
@@ -253,7 +259,7 @@ fn output(known: &Known, device: &Device, bank: &Bank, n: u32) -> Socket {
     let on = passing.clone().find(|(_, end)| end.end != at && end.asked);
     let (ring, signal, under) = match (here, on, passing.next()) {
         (Some((signal, end)), _, _) => (Ring::Used, signal, end.used_as.clone()),
-        (None, Some((signal, end)), _) => (Ring::Used, signal, Some(format!("to {}", end.end))),
+        (None, Some((signal, end)), _) => (Ring::Used, signal, Some(format!("to {}", far(known, &end.end)))),
         (None, None, Some((signal, _))) => (Ring::Free, signal, Some("not asked for".to_string())),
         (None, None, None) => {
             let label = String::new();

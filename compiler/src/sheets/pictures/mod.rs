@@ -13,6 +13,11 @@ pub use pattern::pattern;
 use super::known::Known;
 use crate::plan::{cable_kind, length, port_or_bank};
 
+/// How wide a text may come out, in parts of its type's size.
+pub(super) fn ems(text: &str, bold: bool) -> f64 {
+    paper::Pen { size: 1.0, bold }.width(text)
+}
+
 /// `up from foh.portA, 75 m, aes50, redundant`: a line for each cable at a device.
 fn cable_ends(known: &Known, device: &str) -> Vec<String> {
     let own = |end: &str| port_or_bank(end).is_some_and(|(name, _)| name == device);

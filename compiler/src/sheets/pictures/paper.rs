@@ -192,7 +192,7 @@ impl Drawing {
                 (maud::PreEscaped(self.body))
             }
         };
-        Picture { title, said, svg: svg.into_string() }
+        Picture { title, said, svg: svg.into_string(), height: height.ceil() }
     }
 }
 

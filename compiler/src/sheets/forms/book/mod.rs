@@ -3,6 +3,7 @@
 //! their hashes, so nothing that a name says can run.
 
 mod numbers;
+mod pages;
 mod paper;
 mod parts;
 mod table;

@@ -3,27 +3,25 @@
 
 use super::super::super::pictures;
 use super::super::super::sheet::{Labels, Look, Part, Sheet, Table};
+use super::pages::Pages;
 use super::{Book, parts, table};
 use crate::plan::clean;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write;
 use unicode_width::UnicodeWidthStr;
 
-const POINTS_PER_MM: f64 = 72.0 / 25.4;
+pub(super) const POINTS_PER_MM: f64 = 72.0 / 25.4;
 /// What is free between the margins, in points: of A4 and Letter the one that has less.
-const PAGE_WIDTH: f64 = 186.0 * POINTS_PER_MM;
-const PAGE_HEIGHT: f64 = 242.0 * POINTS_PER_MM;
+pub(super) const PAGE_WIDTH: f64 = 186.0 * POINTS_PER_MM;
 /// The same where the page lies on its side.
 const LYING_WIDTH: f64 = 255.0 * POINTS_PER_MM;
 /// Type that a table should not need to go below: rather its page lies on its side.
 const SMALL: f64 = 8.0;
 /// Of other sheets the least that rows of one line are worth, and the most.
 const PLAIN: (f64, f64) = (9.0, 10.5);
-/// Of large sheets the least and the most, and how high a row is to its type.
-const LARGE: (f64, f64) = (10.0, 15.0);
-const ROW: f64 = 1.85;
-/// How wide a letter is to its height, on the large side.
-const LETTER: f64 = 0.56;
+/// Of large sheets the same.
+pub(super) const LARGE: f64 = 9.5;
+/// How wide a bold letter of a label is to its height, on the large side.
 const BOLD_LETTER: f64 = 0.76;
 
 pub(super) fn style(book: &Book) -> String {
@@ -99,31 +97,22 @@ fn columns(out: &mut String, book: &Book) {
 
 /// A sheet with a table that would be too small to read lies on its side.
 fn lies(sheet: &Sheet) -> bool {
-    sheet.tables().any(|table| PAGE_WIDTH / (table::least_width(table) * LETTER) < SMALL)
+    sheet.tables().any(|table| PAGE_WIDTH / table::least_width(table, sheet.large) < SMALL)
 }
 
-/// Type so large that the table still fits a page, rather smaller than with rows of two lines: a step of half a
-/// point each.
-pub(super) fn type_class(sheet: &Sheet, table: &Table) -> String {
+/// The type of a table, a step of half a point each.
+pub(super) fn type_class(sheet: &Sheet, pages: Option<&Pages>, table: &Table) -> String {
     let (width, small) = if lies(sheet) { (LYING_WIDTH, SMALL) } else { (PAGE_WIDTH, PLAIN.0) };
-    let (small, wish) = if sheet.large { (LARGE.0, large(sheet)) } else { (small, PLAIN.1) };
-    let fits = |letters: f64| width / (letters * LETTER);
-    let (whole, least) = (fits(table::whole_width(table)), fits(table::least_width(table)));
-    let fits = if whole >= small { whole } else { least };
-    format!("h{}", (fits.clamp(6.5, wish) * 2.0).floor())
+    let (small, wish) = pages.map_or((small, PLAIN.1), |pages| (LARGE, pages.size));
+    format!("h{:.0}", type_of(sheet.large, width, small, table, wish) * 2.0)
 }
 
-/// As large as fits the tables of a sheet, up to its picture, on one page; where that is too small, on two, and so
-/// on.
-fn large(sheet: &Sheet) -> f64 {
-    let before = sheet.parts.iter().take_while(|part| !matches!(part, Part::Picture(_)));
-    let rows = before.filter_map(|part| if let Part::Table(table) = part { Some(table.rows.len()) } else { None });
-    let (tables, rows) = rows.fold((0, 0), |(tables, all), rows| (tables + 1, all + rows));
-    // The title with its caution, and the head of each table, as rows.
-    let lines = 6.0 + f64::from(tables) * 2.5 + rows as f64;
-    let one_page = PAGE_HEIGHT / (lines * ROW);
-    let pages = (LARGE.0 / one_page).ceil().max(1.0);
-    (one_page * pages).clamp(LARGE.0, LARGE.1)
+/// Type so large that the table fits a width, up to what is wished. That no row takes a second line for what is no
+/// sentence is worth smaller type, down to `small`.
+pub(super) fn type_of(large: bool, width: f64, small: f64, table: &Table, wish: f64) -> f64 {
+    let whole = width / table::whole_width(table, large);
+    let fits = if whole >= small { whole } else { width / table::least_width(table, large) };
+    (fits.clamp(6.5, wish) * 2.0).floor() / 2.0
 }
 
 pub(super) fn label_class(labels: &Labels) -> String {

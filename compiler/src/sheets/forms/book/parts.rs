@@ -1,6 +1,7 @@
 //! A sheet and what stands on it, as HTML. Everything that a show says is escaped by maud.
 
 use super::super::super::sheet::{Label, Labels, Part, Picture, Sheet};
+use super::pages::Pages;
 use super::{Book, paper, table};
 use crate::plan::clean;
 use maud::{Markup, PreEscaped, html};
@@ -10,11 +11,13 @@ const LONGEST_WORD: usize = 18;
 
 pub(super) fn sheet(book: &Book, number: usize, sheet: &Sheet) -> Markup {
     let id = id(sheet);
+    let pages = Pages::of(sheet);
+    let pages = pages.as_ref();
     let class = format!("sheet s{number}{}", if sheet.large { " large" } else { "" });
     html! {
         article #(id) class=(class) aria-labelledby=(format!("{id}-title")) data-for=[for_some(sheet)]
             data-act=[sheet.act.as_deref()] {
-            h2 #(format!("{id}-title")) tabindex="-1" { (broken(&sheet.title)) }
+            h2 #(format!("{id}-title")) tabindex="-1" data-of=[page_of(pages, 1)] { (broken(&sheet.title)) }
             p.for { (for_whom(book, sheet)) }
             @if !sheet.cautions.is_empty() {
                 div.caution role="note" {
@@ -22,16 +25,25 @@ pub(super) fn sheet(book: &Book, number: usize, sheet: &Sheet) -> Markup {
                     @for caution in &sheet.cautions { p { (caution) } }
                 }
             }
-            @for part in &sheet.parts {
+            @for (number, part) in sheet.parts.iter().enumerate() {
+                @if let Some(at) = pages.and_then(|pages| pages.starts.iter().position(|start| *start == number)) {
+                    p.goes-on data-of=[page_of(pages, at + 2)] { (broken(&sheet.title)) }
+                }
                 @match part {
                     Part::Words(words) => p.words { (broken(words)) },
-                    Part::Table(one) => (table::table(book, sheet, one)),
-                    Part::Picture(one) => (picture(book, one)),
+                    Part::Table(one) => (table::table(book, sheet, pages, one)),
+                    Part::Picture(one) => (picture(book, one, pages.is_some_and(|pages| pages.narrow.contains(&number)))),
                     Part::Labels(one) => (labels(one)),
                 }
             }
         }
     }
+}
+
+/// `2 of 3`; nothing where all is on one page, or where a browser says how many there are.
+fn page_of(pages: Option<&Pages>, at: usize) -> Option<String> {
+    let of = pages.filter(|pages| pages.cuts == 0).map_or(1, |pages| pages.starts.len() + 1);
+    (of > 1).then(|| format!("{at} of {of}"))
 }
 
 pub(super) fn id(sheet: &Sheet) -> String {
@@ -57,16 +69,31 @@ pub(super) fn broken(text: &str) -> Markup {
         @for piece in letters.chunk_by(|a, b| parts_words(*a) == parts_words(*b)) {
             @for (at, chunk) in piece.chunks(LONGEST_WORD).enumerate() {
                 @if at > 0 { wbr; }
-                (chunk.iter().collect::<String>())
+                @let chunk = chunk.iter().collect::<String>();
+                @if is_range(&chunk) { span.whole { (chunk) } } @else { (chunk) }
             }
         }
     }
 }
 
+/// `in 1-8`, which a browser would break behind the hyphen.
+fn is_range(text: &str) -> bool {
+    let mut parts = text.split('-');
+    let digit = |letter: Option<char>| letter.is_some_and(|letter| letter.is_ascii_digit());
+    let mut before = digit(parts.next().and_then(|part| part.chars().next_back()));
+    parts.any(|part| std::mem::replace(&mut before, digit(part.chars().next_back())) && digit(part.chars().next()))
+}
+
 /// How wide the widest unbroken piece of a text is, in letters.
 pub(super) fn widest_piece(text: &str) -> usize {
+    pieces(text).map(|piece| piece.chars().count()).max().unwrap_or(0)
+}
+
+/// What no line ends in.
+pub(super) fn pieces(text: &str) -> impl Iterator<Item = String> {
     let text = kept_together(text);
-    text.split(parts_words).map(|word| word.chars().count().min(LONGEST_WORD)).max().unwrap_or(0)
+    let pieces: Vec<String> = text.split(parts_words).map(|word| word.chars().take(LONGEST_WORD).collect()).collect();
+    pieces.into_iter()
 }
 
 /// A number stays on the line of the word before it: `stage in 3`.
@@ -88,9 +115,9 @@ fn parts_words(c: char) -> bool {
     c.is_whitespace() && c != KEPT
 }
 
-fn picture(book: &Book, picture: &Picture) -> Markup {
+fn picture(book: &Book, picture: &Picture, narrow: bool) -> Markup {
     html! {
-        figure {
+        figure.narrow[narrow] {
             figcaption { (broken(&picture.title)) }
             div.plate { (PreEscaped(numbered(book, &picture.svg))) }
             p.unseen { (clean(&picture.said)) }
@@ -154,6 +181,7 @@ mod tests {
     fn a_long_word_may_break_and_stays_the_same_text() {
         assert_eq!(broken("a <b>").into_string(), "a &lt;b&gt;");
         assert_eq!(broken("in 3 a").into_string(), "in\u{a0}3 a");
+        assert_eq!(broken("in 1-8 di-active").into_string(), "<span class=\"whole\">in\u{a0}1-8</span> di-active");
         assert_eq!((widest_piece("in 3 a"), widest_piece(&"y".repeat(40))), (4, LONGEST_WORD));
         let long = format!("x {}", "y".repeat(40));
         let html = broken(&long).into_string();

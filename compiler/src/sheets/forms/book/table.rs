@@ -1,16 +1,21 @@
 //! A table as HTML. Each row has a head cell; a row about a source has a button, so that the keyboard gets to its
 //! path.
 
+use super::super::super::pictures;
 use super::super::super::sheet::{Cell, Column, Look, Row, Sheet, Sign, Table, Weight};
-use super::parts::{broken, widest_piece};
+use super::pages::Pages;
+use super::parts::{broken, pieces};
 use super::{Book, paper};
 use maud::{Markup, html};
 
-pub(super) fn table(book: &Book, sheet: &Sheet, table: &Table) -> Markup {
-    let class = format!("{} {}", paper::columns_class(table), paper::type_class(sheet, table));
+/// Of a table with no more rows none is parted from the others.
+const SHORT: usize = 12;
+
+pub(super) fn table(book: &Book, sheet: &Sheet, pages: Option<&Pages>, table: &Table) -> Markup {
+    let class = format!("{} {}", paper::columns_class(table), paper::type_class(sheet, pages, table));
     let head = head_column(table);
     html! {
-        div.wide {
+        div.wide.short[table.rows.len() <= SHORT] {
             table class=(class) {
                 @match &table.title {
                     Some(title) => caption { (broken(title)) },
@@ -43,7 +48,7 @@ fn row(book: &Book, table: &Table, head: usize, row: &Row) -> Markup {
     html! {
         tr class=[weight(row.weight)] data-p=[points] data-s=[source] {
             @for (at, (column, cell)) in table.columns.iter().zip(&row.cells).enumerate() {
-                @let inside = inside(cell, pressed == Some(at));
+                @let inside = written(cell, pressed == Some(at));
                 @if at == head {
                     th scope="row" class=[look(column.look)] { (inside) }
                 } @else {
@@ -62,7 +67,7 @@ fn pressed(book: &Book, table: &Table, row: &Row, source: usize) -> usize {
     by_label.or_else(|| filled.position(|(column, cell)| said(column.look, cell))).unwrap_or(0)
 }
 
-fn inside(cell: &Cell, pressed: bool) -> Markup {
+fn written(cell: &Cell, pressed: bool) -> Markup {
     let text = match (cell.sign, cell.sign.and_then(|sign| around(&cell.text, sign))) {
         (Some(sign), Some((before, word, after))) => {
             let class = if sign == Sign::Phantom { "on whole" } else { "never whole" };
@@ -106,25 +111,67 @@ fn weight(weight: Weight) -> Option<&'static str> {
     }
 }
 
-/// How wide a table is at least, in letters of its own type.
-pub(super) fn least_width(table: &Table) -> f64 {
-    width(table, widest_piece)
+/// How wide a table is at least, in parts of its type's size.
+pub(super) fn least_width(table: &Table, large: bool) -> f64 {
+    widths(table, large, widest_piece).iter().sum()
 }
 
 /// How wide it is where no row takes a second line for what is no sentence.
-pub(super) fn whole_width(table: &Table) -> f64 {
-    width(table, |text| text.chars().count().min(SENTENCE))
+pub(super) fn whole_width(table: &Table, large: bool) -> f64 {
+    let cut = |text: &str, bold| pictures::ems(&text.chars().take(SENTENCE).collect::<String>(), bold);
+    widths(table, large, cut).iter().sum()
+}
+
+/// How many lines its rows take in all where it is so wide, as browsers share a width out.
+pub(super) fn lines(table: &Table, large: bool, width: f64) -> f64 {
+    let (least, most) = (widths(table, large, widest_piece), widths(table, large, pictures::ems));
+    let (narrow, wide): (f64, f64) = (least.iter().sum(), most.iter().sum());
+    let share = if wide > narrow { ((width - narrow) / (wide - narrow)).clamp(0.0, 1.0) } else { 1.0 };
+    let rooms: Vec<f64> = least.iter().zip(&most).map(|(least, most)| least + (most - least) * share).collect();
+    let of_cell = |cell: &Cell, column: &Column, room: f64| {
+        // Sums of fractions are nearly what they should be.
+        (inside(cell, column, large, pictures::ems) / (room - BESIDE) - 0.01).ceil()
+    };
+    let of_row = |row: &Row| match row.weight {
+        Weight::Group => 1.0,
+        _ => {
+            let cells = row.cells.iter().zip(&table.columns).zip(&rooms);
+            cells.map(|((cell, column), room)| of_cell(cell, column, *room)).fold(1.0, f64::max)
+        }
+    };
+    table.rows.iter().map(of_row).sum()
 }
 
 /// Longer texts may take several lines.
-const SENTENCE: usize = 24;
+const SENTENCE: usize = 16;
+/// What stands beside the words of a cell, and around those of a sign.
+const BESIDE: f64 = 0.9;
+const FRAME: f64 = 0.8;
+/// How large the head of a column is, and on large sheets what the eye looks for first.
+const HEAD: f64 = 0.85;
+const KEY: f64 = 1.27;
 
-fn width(table: &Table, of: impl Fn(&str) -> usize) -> f64 {
+/// How wide each column has to be for what is measured of a text, bold or not.
+fn widths(table: &Table, large: bool, of: impl Fn(&str, bool) -> f64 + Copy) -> Vec<f64> {
     let widest = |(at, column): (usize, &Column)| {
-        let cells = table.rows.iter().filter(|row| row.weight != Weight::Group).filter_map(|row| row.cells.get(at));
-        let inside = cells.map(|cell| of(&cell.text)).max().unwrap_or(0);
-        let room = if column.look == Look::Room { 6 } else { 2 };
-        inside.max(widest_piece(&column.name)).max(room) as f64 + 2.0
+        let rows = table.rows.iter().filter(|row| row.weight != Weight::Group);
+        let cells = rows.filter_map(|row| row.cells.get(at)).map(|cell| inside(cell, column, large, of));
+        let room = match column.look {
+            Look::Room => 6.0,
+            Look::Tick => 1.8,
+            _ => 0.0,
+        };
+        cells.fold(room, f64::max).max(widest_piece(&column.name, true) * HEAD) + BESIDE
     };
-    table.columns.iter().enumerate().map(widest).sum()
+    table.columns.iter().enumerate().map(widest).collect()
+}
+
+fn inside(cell: &Cell, column: &Column, large: bool, of: impl Fn(&str, bool) -> f64) -> f64 {
+    let key = column.look == Look::Key;
+    of(&cell.text, key) * if key && large { KEY } else { 1.0 } + cell.sign.map_or(0.0, |_| FRAME)
+}
+
+/// How wide what no line ends in is.
+fn widest_piece(text: &str, bold: bool) -> f64 {
+    pieces(text).map(|piece| pictures::ems(&piece, bold)).fold(0.0, f64::max)
 }
