@@ -5,6 +5,7 @@
 //! A phase returns what it could make of its input and what it has to say about it, and never fails.
 
 pub mod advice;
+pub mod compare;
 pub mod diagnostics;
 pub mod draft;
 pub mod editor;
@@ -49,6 +50,11 @@ pub struct Compiled {
 }
 
 impl Compiled {
+    /// Where each thing of the plan is said.
+    pub fn origins(&self) -> plan::Origins {
+        draft::origins(&self.show, &self.scenes, &self.sources)
+    }
+
     pub fn has_errors(&self) -> bool {
         self.diagnostics.iter().any(Diagnostic::is_error)
     }

@@ -23,10 +23,12 @@ const ROOMS: &[&str] = &[
     "merge",
 ];
 
-/// Beside the way: `plan` knows only what it is told in, `verify` and `sheets` only the plan.
+/// Beside the way: `plan` knows only what it is told in, `verify` only the plan; `compare` holds plans side by side, and
+/// `sheets` prints.
 const PLAN: &[&str] = &["plan", "diagnostics"];
 const VERIFY: &[&str] = &["verify", "plan"];
-const SHEETS: &[&str] = &["sheets", "plan", "diagnostics"];
+const COMPARE: &[&str] = &["compare", "verify", "plan", "diagnostics"];
+const SHEETS: &[&str] = &["sheets", "compare", "plan", "diagnostics"];
 
 const TOP: &[&str] = &[
     "Cargo.toml",
@@ -132,6 +134,7 @@ fn the_evaluator_the_paper_and_the_plan_stand_apart() {
         let allowed = match name.split('/').next() {
             Some("verify") => VERIFY,
             Some("plan") => PLAN,
+            Some("compare") => COMPARE,
             Some("sheets") => SHEETS,
             _ => continue,
         };

@@ -2,6 +2,7 @@
 //! follows from it. Whether it is true is for `verify` to say.
 
 mod among;
+mod origins;
 mod power;
 mod promised;
 mod settings;
@@ -9,6 +10,7 @@ mod state;
 mod top;
 
 pub use crate::rig::{Preamp, preamps_of};
+pub use origins::origins;
 pub use promised::promised;
 pub use settings::supplier;
 pub use state::{State, state};

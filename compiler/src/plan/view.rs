@@ -1,8 +1,8 @@
 //! A plan as one act sees it, or the house, or all acts at once. A view borrows: it never changes the
 //! plan, and it makes no claim that the plan does not make.
 
-use super::data::{Act, Cable, Device, Mix, Plan, Plug, Replaced, Setting, Signal, Wiring};
-use super::facts::{Output, Promise, Source};
+use super::data::{Act, Bank, Cable, Device, Mix, Plan, Plug, Replaced, Setting, Signal, Wiring};
+use super::facts::{Output, PersonalFeed, Promise, Source, SpareCable};
 use super::point::{Points, joined};
 
 /// Lists of the plan that hold together. Settings stand by device, bank and number.
@@ -14,6 +14,8 @@ pub(crate) struct View<'p> {
     pub plugs: Vec<&'p Plug>,
     pub given: Vec<&'p Plug>,
     pub outputs: Vec<&'p Output>,
+    pub personal: Vec<&'p PersonalFeed>,
+    pub spare_cables: Vec<&'p SpareCable>,
     pub settings: Vec<&'p Setting>,
     pub mixes: Vec<&'p Mix>,
     pub promised: Vec<&'p Promise>,
@@ -59,6 +61,8 @@ impl<'p> View<'p> {
             plugs: gather(house, &plan.plugs, acts, |act| &act.plugs),
             given: gather(house, &plan.given, acts, |act| &act.given),
             outputs: gather(house, &plan.outputs, acts, |act| &act.outputs),
+            personal: gather(house, &plan.personal, acts, |act| &act.personal),
+            spare_cables: gather(house, &plan.spare_cables, acts, |act| &act.spare_cables),
             settings: gather(house, &plan.settings, acts, |act| &act.settings),
             mixes: gather(house, &plan.mixes, acts, |act| &act.mixes),
             promised: gather(house, &plan.promised, acts, |act| &act.promised),
@@ -93,6 +97,11 @@ impl<'p> View<'p> {
 
     pub fn wiring(&self, device: &str) -> Option<&'p Wiring> {
         self.device(device).and_then(|device| self.plan.models.get(&device.model)).map(|model| &model.wiring)
+    }
+
+    /// The bank of a point.
+    pub fn bank(&self, at: &Points) -> Option<&'p Bank> {
+        self.wiring(at.device)?.banks.iter().find(|bank| bank.bank == at.bank)
     }
 
     fn device_index(&self, name: &str) -> usize {

@@ -50,6 +50,17 @@ pub enum Stale {
     New,
 }
 
+impl Stale {
+    /// What to do with it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Stale::Changed => "print again",
+            Stale::Gone => "take away: no longer in the pack",
+            Stale::New => "print: it is new",
+        }
+    }
+}
+
 impl Manifest {
     pub const NAME: &str = "pack.json";
 

@@ -21,6 +21,7 @@ pub use manifest::{Manifest, Off, Stale};
 pub use pictures::pattern;
 pub use sheet::*;
 
+use crate::compare::{Paper, Said, compare};
 use crate::plan::{Act, Plan};
 use known::Known;
 
@@ -29,20 +30,42 @@ pub fn pack(plan: &Plan) -> Pack {
     pack_since(plan, None)
 }
 
-/// The same, and on its front page what changed since an earlier plan.
+/// The same, with what changed since an earlier plan: on the front page, and on a sheet of its own.
 pub fn pack_since(plan: &Plan, before: Option<&Plan>) -> Pack {
     let mark = mark::of_plan(plan);
     let house = Known::house(plan);
     let acts: Vec<Known> = plan.acts.iter().map(|act| Known::act(plan, act)).collect();
-    let sheets = lists::all(&house, &acts, &mark, before);
+    let changed = before.map(|before| (compare(Said::alone(before), Said::alone(plan)), before));
+    let sheets = lists::all(&house, &acts, &mark, changed.as_ref().map(|(changed, _)| changed));
     let called = |act: &Act| (act.act.clone(), act.title.clone().unwrap_or_else(|| act.act.clone()));
-    Pack {
+    let mut pack = Pack {
         head: Head::of(plan),
         mark,
         sheets: named_apart(sheets),
         acts: plan.acts.iter().map(called).collect(),
         paths: paths::all(plan, &house, &acts),
+    };
+    if let Some((changed, before)) = &changed
+        && let Some(sheet) = lists::changed(changed, stale_paper(&self::pack(before), &pack))
+    {
+        pack.sheets.insert(1, sheet);
     }
+    pack
+}
+
+/// What of the old paper no longer holds, and what is new, in the order of the book.
+pub fn to_print_again(old: &Plan, new: &Plan) -> Vec<Paper> {
+    stale_paper(&pack(old), &pack(new))
+}
+
+fn stale_paper(was: &Pack, now: &Pack) -> Vec<Paper> {
+    let before = Manifest::of(was, &[]);
+    let reader = |slug: &str| {
+        let sheet = now.sheets.iter().chain(&was.sheets).find(|sheet| sheet.slug == slug);
+        sheet.map(|sheet| sheet.reader.to_string()).unwrap_or_default()
+    };
+    let paper = |off: Off| Paper { title: off.title.into(), reader: reader(off.slug), how: off.how.word().into() };
+    before.stale(now).into_iter().map(paper).collect()
 }
 
 /// Sheets go by their slugs: two of one slug would be one file, on disks that know no capitals too.

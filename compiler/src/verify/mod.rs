@@ -15,6 +15,7 @@ mod walk;
 
 use crate::plan::{Plan, Wanted};
 use state::State;
+use std::collections::BTreeMap;
 use std::fmt;
 
 /// What arrives at one end point.
@@ -69,6 +70,13 @@ pub fn evaluate(plan: &Plan, act: Option<&str>) -> Result<Vec<Arrival>, Vec<Diff
         }
     }
     if differences.is_empty() { Ok(arrivals) } else { Err(differences) }
+}
+
+/// Every 48 V switch, by device, bank and first socket, with all that copper joins to its sockets: point by point, and
+/// the sources plugged in there. On or off is not asked.
+#[must_use]
+pub fn joined_by_copper(plan: &Plan, act: Option<&str>) -> BTreeMap<(String, String, u32), Vec<String>> {
+    phantom::joined(&State::new(plan, act).0)
 }
 
 /// Recomputes the whole plan, in every act, and compares it with its own `signals` and with the

@@ -7,6 +7,7 @@ use super::inside::{Feeder, Fixed, Item};
 use super::state::{Node, Side, State};
 use crate::plan::Plug;
 use rustc_hash::{FxHashMap as HashMap, FxHashSet as HashSet};
+use std::collections::BTreeMap;
 
 /// A switch: device, bank, group of sockets.
 type Switch = (usize, usize, u32);
@@ -127,29 +128,52 @@ fn plug_at<'p>(state: &State<'p>, node: Node) -> Option<&'p Plug> {
     plugged.or_else(|| state.given.get(&node)).copied()
 }
 
+/// Every switch with all that copper joins to its sockets, in order: each socket's way, the plug's source last.
+pub(super) fn joined(state: &State<'_>) -> BTreeMap<(String, String, u32), Vec<String>> {
+    let mut sockets: Vec<Node> = state.plugged.keys().chain(state.runs.keys()).copied().collect();
+    sockets.sort_unstable();
+    sockets.dedup();
+    let mut all: BTreeMap<_, Vec<String>> = BTreeMap::new();
+    for socket in sockets {
+        let Some((_, item, group)) = switch_of(state, socket) else { continue };
+        let way = copper(state, socket, false);
+        let first = group.saturating_mul(switch_size(state, socket.device, item)).saturating_add(1);
+        let (Some(dev), Some(facts)) =
+            (state.devices.get(socket.device), state.inside(socket.device).and_then(|inside| inside.banks.get(item)))
+        else {
+            continue;
+        };
+        let of = all.entry((dev.device.name.clone(), facts.bank.bank.clone(), first)).or_default();
+        of.extend(state.path_names(&way));
+        of.extend(way.last().and_then(|at| plug_at(state, *at)).map(|plug| plug.source.clone()));
+    }
+    all
+}
+
 /// The way by copper from a preamp's socket to the plug that it is wired to, or to what gear gives of its own,
 /// with no preamp between. A signal passes `transformers`, phantom power does not.
 fn wired(state: &State<'_>, socket: Node, transformers: bool) -> Option<Vec<Node>> {
-    let mut node = socket;
+    let way = copper(state, socket, transformers);
+    plug_at(state, *way.last()?)?;
+    Some(way)
+}
+
+/// As far as copper leads from a preamp's socket: to a plug, or to where it ends.
+fn copper(state: &State<'_>, socket: Node, transformers: bool) -> Vec<Node> {
     let (mut way, mut seen) = (Vec::new(), HashSet::default());
-    loop {
-        if state.out_of_use(node) || !seen.insert(node) {
-            return None;
-        }
+    let mut at = Some(socket);
+    while let Some(node) = at.filter(|node| !state.out_of_use(*node) && seen.insert(*node)) {
         way.push(node);
         if plug_at(state, node).is_some() {
-            return Some(way);
+            break;
         }
-        node = match state.runs.get(&node) {
-            Some(line) => *line,
-            None if node == socket => return None,
-            None => copied(state, node)?,
-        };
-        let facts = state.inside(node.device)?.banks.get(node.item)?.bank;
-        if (facts.isolated && !transformers) || facts.phantom > 0 {
-            return None;
-        }
+        let line = state.runs.get(&node).copied();
+        at = line.or_else(|| if node == socket { None } else { copied(state, node) }).filter(|next| {
+            let inside = state.inside(next.device).and_then(|inside| inside.banks.get(next.item));
+            inside.is_some_and(|facts| (!facts.bank.isolated || transformers) && facts.bank.phantom == 0)
+        });
     }
+    way
 }
 
 /// The point of the same piece that a passive point is wired to.

@@ -2,6 +2,7 @@
 //! known about a show is the library's. Exit status: 0 done, 1 the patch has errors, 2 could not run.
 
 mod check;
+mod compare;
 mod explain;
 mod git;
 mod meaning;
@@ -38,6 +39,7 @@ enum Command {
     Plan(plan::Plan),
     Trace(trace::Trace),
     Sheets(sheets::Sheets),
+    Compare(compare::Compare),
     Explain(explain::Explain),
     Start(start::Start),
     Tidy(tidy::Tidy),
@@ -61,6 +63,7 @@ fn main() -> ExitCode {
         Command::Plan(plan) => plan.run(&mut output),
         Command::Trace(trace) => trace.run(&mut output),
         Command::Sheets(sheets) => sheets.run(&mut output),
+        Command::Compare(compare) => compare.run(&mut output),
         Command::Explain(explain) => explain.run(&mut output),
         Command::Start(start) => start.run(&mut output),
         Command::Tidy(tidy) => tidy.run(&mut output),

@@ -4,6 +4,7 @@
 mod by_act;
 mod cables;
 mod cautions;
+mod changed;
 mod changeover;
 mod dial;
 mod front;
@@ -27,11 +28,12 @@ mod words;
 use super::known::Known;
 use super::pictures;
 use super::sheet::Sheet;
-use crate::plan::Plan;
+use crate::compare::Comparison;
+pub(super) use changed::sheet as changed;
 use whole::Whole;
 
 /// All sheets: what holds all day from the house, then what differs by act.
-pub(super) fn all(house: &Known, acts: &[Known], mark: &str, before: Option<&Plan>) -> Vec<Sheet> {
+pub(super) fn all(house: &Known, acts: &[Known], mark: &str, changed: Option<&Comparison>) -> Vec<Sheet> {
     let mut sheets = Vec::new();
     let show = Whole::of(house, acts, mark);
     sheets.extend(input::sheets(&show));
@@ -51,6 +53,6 @@ pub(super) fn all(house: &Known, acts: &[Known], mark: &str, before: Option<&Pla
     sheets.extend(gear::sheet(&show));
     sheets.extend(power::sheet(&show));
     sheets.extend(labels::sheets(&show));
-    sheets.insert(0, front::sheet(&show, before, &sheets));
+    sheets.insert(0, front::sheet(&show, changed, &sheets));
     sheets
 }

@@ -4,16 +4,7 @@ use super::whole::Whole;
 use crate::plan::port_or_bank;
 use std::collections::BTreeSet;
 
-pub(super) const EVERYBODY: &str = "everybody";
-pub(super) const STAGE: &str = "stage crew";
-pub(super) const HOUSE: &str = "front of house";
-pub(super) const MONITORS: &str = "monitors";
-pub(super) const RECORDIST: &str = "recordist";
-
-/// What a musician hears by.
-pub(super) fn is_monitor(used_as: Option<&str>) -> bool {
-    matches!(used_as, Some("wedge" | "in-ears" | "side-fill"))
-}
+pub(super) use crate::plan::{EVERYBODY, HOUSE, MONITORS, RECORDIST, STAGE, is_monitor};
 
 /// Desks by what they make.
 pub(super) struct Readers<'p> {

@@ -1,7 +1,7 @@
 //! `fantail sheets`: the paper that a crew works from, written into a folder, and what of an old pack no longer
 //! holds.
 
-mod folder;
+pub mod folder;
 
 use crate::output::{Outcome, Output, Status, Stop};
 use crate::report::{Findings, compiled};
@@ -102,12 +102,7 @@ fn stale(output: &mut Output, plan: &Plan, folder: &Path) -> Outcome {
     let found = manifest.stale(&pack);
     let out = output.results();
     for off in &found {
-        let how = match off.how {
-            Stale::Changed => "print again",
-            Stale::Gone => "take away: no longer in the pack",
-            Stale::New => "print: it is new",
-        };
-        writeln!(out, "{}: {how}", off.title)?;
+        writeln!(out, "{}: {}", off.title, off.how.word())?;
         out.write_all(differing(&old, &pack, off.slug).as_bytes())?;
     }
     for name in &missing {

@@ -1,22 +1,19 @@
 //! The front page: which show this is, what is unusual about it, what is otherwise than before, how much of everything
 //! there is, who is who, and which sheet is for whom. All of it is taken from the plan.
 
-mod since;
 mod totals;
 mod unusual;
 
 use super::super::sheet::{Look, Part, Row, Sheet, Table};
 use super::whole::{Whole, act_title, times};
-use super::{cautions, reader, reminders};
+use super::{cautions, changed, reader, reminders};
+use crate::compare::Comparison;
 use crate::plan::{Plan, Remarks};
 use std::collections::BTreeMap;
 
 /// `sheets` are all others, in the order of the book.
-pub(super) fn sheet(whole: &Whole, before: Option<&Plan>, sheets: &[Sheet]) -> Sheet {
-    let changed = before.map(|before| match since::table(whole, before) {
-        table if table.rows.is_empty() => Part::Words("Nothing changed since the earlier plan.".into()),
-        table => Part::Table(table),
-    });
+pub(super) fn sheet(whole: &Whole, changed: Option<&Comparison>, sheets: &[Sheet]) -> Sheet {
+    let changed = changed.map(changed::briefly).unwrap_or_default();
     let tables = [show(whole), unusual::table(whole), allowed(whole), changes(whole.plan)];
     let filled = tables.into_iter().chain([totals::table(whole), contacts(whole), contents(sheets)]);
     let mut parts: Vec<Part> = filled.filter(|table| !table.rows.is_empty()).map(Part::Table).collect();

@@ -1,0 +1,79 @@
+//! `fantail compare`: what changed between two states of a show, for the people who must act.
+
+mod revision;
+mod sides;
+
+use crate::output::{Outcome, Output, Status, Stop};
+use clap::{Args, ValueEnum};
+use fantail::compare::{self, Comparison};
+use fantail::sheets;
+use sides::Side;
+use std::path::PathBuf;
+
+/// Say what changed between two states of a show: cables to move, settings to dial, paper to print again.
+#[derive(Args)]
+pub struct Compare {
+    /// The show as it was and as it is: root files, packs' folders, or plans as data. With `--git` only the file as it
+    /// is.
+    #[arg(value_name = "FILE", required = true, num_args = 1..=2)]
+    files: Vec<PathBuf>,
+    /// The file as it was at this revision of the repository that it is in. A file that is no show of its own is
+    /// compared in every show that includes it.
+    #[arg(long, value_name = "REV")]
+    git: Option<String>,
+    /// Text to read, data, or Markdown for a review.
+    #[arg(long, value_enum, default_value = "text")]
+    format: Format,
+    /// Exit with 1 where anything changed.
+    #[arg(long)]
+    exit_code: bool,
+}
+
+#[derive(Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    Text,
+    Json,
+    Markdown,
+}
+
+impl Compare {
+    pub fn run(&self, output: &mut Output) -> Outcome {
+        let pairs: Vec<(Side, Side)> = match (self.git.as_deref(), self.files.as_slice()) {
+            (Some(revision), [file]) => revision::pairs(file, revision).map_err(Stop::Said)?,
+            (None, [old, new]) => vec![(Side::read(old).map_err(Stop::Said)?, Side::read(new).map_err(Stop::Said)?)],
+            (Some(_), _) => return Err(Stop::said("with `--git REV` one file is named: the show as it is")),
+            (None, _) => return Err(Stop::said("name the show as it was and as it is, or `--git REV` and one file")),
+        };
+        let mut found = Vec::new();
+        for (old, new) in pairs {
+            let (old, new) = (old.told(output)?, new.told(output)?);
+            let (Some(old), Some(new)) = (old, new) else { return Ok(Status::Errors) };
+            found.push(of_both(&old, &new));
+        }
+        self.write(output, &found)?;
+        let changed = found.iter().any(|one| !one.is_empty());
+        Ok(if self.exit_code && changed { Status::Errors } else { Status::Done })
+    }
+
+    fn write(&self, output: &mut Output, found: &[Comparison]) -> Result<(), Stop> {
+        let out = output.results();
+        match (self.format, found) {
+            (Format::Json, [one]) => writeln!(out, "{}", compare::json(one))?,
+            (Format::Json, all) => {
+                let all: Vec<String> = all.iter().map(compare::json).collect();
+                writeln!(out, "[{}]", all.join(",\n"))?;
+            }
+            (Format::Text, all) => write!(out, "{}", all.iter().map(compare::text).collect::<Vec<_>>().join("\n"))?,
+            (Format::Markdown, all) => {
+                write!(out, "{}", all.iter().map(compare::markdown).collect::<Vec<_>>().join("\n---\n\n"))?;
+            }
+        }
+        Ok(())
+    }
+}
+
+fn of_both(old: &sides::Told, new: &sides::Told) -> Comparison {
+    let mut comparison = compare::compare(old.said(), new.said());
+    comparison.paper = sheets::to_print_again(&old.plan, &new.plan);
+    comparison
+}

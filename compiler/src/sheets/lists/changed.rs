@@ -1,0 +1,97 @@
+//! What changed since an earlier plan: what can go wrong, what became of each thing, what each crew does about it and in
+//! which order, and which sheets in people's hands no longer hold. Every word of it is the comparison's.
+
+use super::super::sheet::{Look, Part, Row, Sheet, Table, Weight};
+use super::{cautions, reader};
+use crate::compare::{Change, Comparison, FIRST, Paper, Verb, in_acts};
+
+/// So many changes the front page tells itself.
+const FEW: usize = 20;
+
+/// For the front page.
+pub(super) fn briefly(comparison: &Comparison) -> Vec<Part> {
+    if comparison.is_empty() {
+        return vec![Part::Words("Nothing changed since the earlier plan.".into())];
+    }
+    let mut parts = filled(risks(comparison));
+    if comparison.changes.len() <= FEW {
+        parts.extend(filled(changes(comparison)));
+    } else {
+        let count = comparison.changes.len();
+        parts.push(Part::Words(format!("{count} changes since the earlier plan stand on the sheet “What changed”.")));
+    }
+    parts
+}
+
+/// Nothing where nothing changed.
+pub(super) fn sheet(comparison: &Comparison, stale: Vec<Paper>) -> Option<Sheet> {
+    if comparison.is_empty() {
+        return None;
+    }
+    let mut parts = filled(risks(comparison));
+    parts.extend(filled(changes(comparison)));
+    if !comparison.work.is_empty() {
+        parts.push(Part::Words(FIRST.to_string()));
+    }
+    for work in &comparison.work {
+        for (who, lines) in work.by_crew() {
+            let columns = [("step", Look::Key), ("do", Look::Plain), ("done", Look::Tick)];
+            let mut table = Table::new(columns).titled(format!("To do: {who}{}", in_acts(&work.acts)));
+            for line in lines {
+                let phantom = line.says.starts_with("48 V");
+                let row = Row::of([line.numbers().into(), line.says.into()]);
+                table.push(if phantom { row.weighing(Weight::Danger) } else { row });
+            }
+            parts.push(Part::Table(table));
+        }
+    }
+    parts.extend(filled(paper(stale)));
+    Some(Sheet {
+        slug: "changed".into(),
+        title: "What changed".into(),
+        reader: reader::EVERYBODY,
+        cautions: vec![cautions::PHANTOM, cautions::HEARING],
+        parts,
+        ..Sheet::default()
+    })
+}
+
+fn filled(table: Table) -> Vec<Part> {
+    if table.rows.is_empty() { Vec::new() } else { vec![Part::Table(table.without_empty_columns())] }
+}
+
+fn risks(comparison: &Comparison) -> Table {
+    let columns = [("risk", Look::Key), ("what", Look::Key), ("says", Look::Plain)];
+    let mut table = Table::new(columns).titled("Risks of what changed");
+    for risk in &comparison.risks {
+        let what = format!("{}{}", risk.called, in_acts(&risk.acts));
+        let row = Row::of([risk.risk.word().into(), what.into(), risk.says.clone().into()]);
+        table.push(row.weighing(Weight::Danger));
+    }
+    table
+}
+
+fn changes(comparison: &Comparison) -> Table {
+    let columns = [("changed", Look::Key), ("what", Look::Key), ("now", Look::Key), ("was", Look::Plain)];
+    let columns = columns.into_iter().chain([("in act", Look::Plain), ("for", Look::Plain)]);
+    let mut table = Table::new(columns).titled("Changed since the earlier plan");
+    for change in &comparison.changes {
+        let (was, now) = change.sides();
+        let acts = change.acts.join(", ");
+        let cells = [change.verb.word().to_string(), change.what(), now, was, acts, change.who.join(", ")];
+        table.push(Row::of(cells.map(Into::into)).about(source(change)));
+    }
+    table
+}
+
+/// The source whose path lights.
+fn source(change: &Change) -> Option<&str> {
+    change.thing.strip_prefix("source ").filter(|_| change.verb != Verb::Gone)
+}
+
+fn paper(stale: Vec<Paper>) -> Table {
+    let columns = [("sheet", Look::Key), ("for", Look::Plain), ("do", Look::Plain), ("done", Look::Tick)];
+    let mut table = Table::new(columns).titled("Paper that no longer holds");
+    stale.into_iter().for_each(|one| table.push(Row::of([one.title.into(), one.reader.into(), one.how.into()])));
+    table
+}
