@@ -26,8 +26,10 @@ impl Turn<'_, '_, '_> {
         let (mut was, now) = (plugged(self.was), plugged(self.now));
         let relabelled = relabelled(&mut was, &now);
         let (pulled, laid) = self.cables(&exchanged);
-        let mut steps = self.phantom_off(&exchanged);
         let moves = Moves::of(&was, &now, &exchanged, self.labels());
+        let touched = Touched { exchanged: &exchanged, places: moves.places() };
+        let mut steps = self.phantom_off(&touched);
+        steps.extend(relabelled);
         // Where lines change, every plug is out before the first is put in.
         let is_run = |cable: &Cable| cable.from.contains(' ') || cable.to.contains(' ');
         let apart = pulled.iter().chain(&laid).any(is_run) || !exchanged.is_empty();
@@ -40,8 +42,7 @@ impl Turn<'_, '_, '_> {
         self.sent(&mut steps);
         steps.extend(laid.into_iter().map(|cable| stage(Deed::Lay { cable })));
         steps.extend(if apart { moves.put() } else { moves.one_by_one() });
-        steps.extend(self.phantom_on(&exchanged));
-        steps.extend(relabelled);
+        steps.extend(self.phantom_on(&touched));
         steps
     }
 
@@ -84,15 +85,19 @@ impl Turn<'_, '_, '_> {
         (pulled.map(|cable| (*cable).clone()).collect(), laid.map(|cable| (*cable).clone()).collect())
     }
 
-    /// Switches at which copper changes, and those of pieces that go or come.
-    fn touched(&self, setting: &Setting, exchanged: &BTreeSet<&str>) -> bool {
+    /// Switches at which copper or a plug changes, and those of pieces that go or come.
+    fn touched(&self, setting: &Setting, touched: &Touched) -> bool {
         let switch = (setting.device.clone(), setting.bank.clone(), setting.first.unwrap_or(1));
-        exchanged.contains(setting.device.as_str()) || self.copper_was.get(&switch) != self.copper_now.get(&switch)
+        let (was, now) = (self.copper_was.get(&switch), self.copper_now.get(&switch));
+        let joined = || was.into_iter().chain(now).flatten();
+        touched.exchanged.contains(setting.device.as_str())
+            || was != now
+            || joined().any(|at| touched.places.contains(at.as_str()))
     }
 
-    fn phantom_off(&self, exchanged: &BTreeSet<&str>) -> Vec<Step> {
+    fn phantom_off(&self, touched: &Touched) -> Vec<Step> {
         let stays: BTreeSet<_> = on(self.now).map(switch).collect();
-        let off = on(self.was).filter(|setting| !stays.contains(&switch(setting)) || self.touched(setting, exchanged));
+        let off = on(self.was).filter(|setting| !stays.contains(&switch(setting)) || self.touched(setting, touched));
         let step = |setting: &Setting| Step {
             who: who(setting),
             deed: Deed::Off {
@@ -105,9 +110,9 @@ impl Turn<'_, '_, '_> {
         off.map(step).collect()
     }
 
-    fn phantom_on(&self, exchanged: &BTreeSet<&str>) -> Vec<Step> {
+    fn phantom_on(&self, touched: &Touched) -> Vec<Step> {
         let stayed: BTreeSet<_> = on(self.was).map(switch).collect();
-        let on = on(self.now).filter(|setting| !stayed.contains(&switch(setting)) || self.touched(setting, exchanged));
+        let on = on(self.now).filter(|setting| !stayed.contains(&switch(setting)) || self.touched(setting, touched));
         on.map(|setting| Step { who: who(setting), deed: Deed::On { setting: setting.clone() } }).collect()
     }
 
@@ -196,6 +201,13 @@ fn who(setting: &Setting) -> String {
     setting.owner.clone().unwrap_or_else(|| setting.device.clone())
 }
 
+/// Where hands are laid on.
+struct Touched<'t> {
+    exchanged: &'t BTreeSet<&'t str>,
+    /// Sockets of sources.
+    places: BTreeSet<&'t str>,
+}
+
 /// Plugs that change places.
 struct Moves<'v> {
     labels: BTreeMap<&'v str, &'v str>,
@@ -232,6 +244,11 @@ impl<'v> Moves<'v> {
     fn called(&self, side: Side, what: &str) -> String {
         let label = self.labels.get(what).filter(|_| side == Side::In);
         label.map_or_else(|| what.to_string(), |label| (*label).to_string())
+    }
+
+    fn places(&self) -> BTreeSet<&str> {
+        let (from, to) = (self.from.iter().map(|(at, _)| at), self.to.iter().map(|(at, _)| at));
+        from.chain(to).filter(|(side, _)| *side == Side::In).map(|(_, at)| at.as_str()).collect()
     }
 
     fn pulled(&self) -> Vec<Step> {

@@ -1,0 +1,436 @@
+//! The laws of comparing: a plan and itself differ in nothing, two plans that differ do in something, both directions
+//! say the same, and whoever does the listed steps in order has the new rig, without 48 V at what it can hurt, a plug
+//! pulled under 48 V, or two plugs in one socket on the way. The steps are done here by a reader of its own.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use fantail::compare::{Comparison, Deed, Said, Side, Step, Verb, compare};
+use fantail::plan::{Act, Origins, Plan, Role, Setting};
+use fantail::project::InMemory;
+use fantail::verify::{evaluate, joined_by_copper};
+use fantail_tests::apart::edited;
+use fantail_tests::dice::Dice;
+use fantail_tests::{correct, texts};
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+
+fn planned(text: &str) -> Option<Plan> {
+    let compiled = fantail::compile(Path::new("/show.fantail"), &InMemory::default().with("show.fantail", text));
+    (!compiled.has_errors()).then_some(compiled.plan)
+}
+
+fn compared(old: &Plan, new: &Plan) -> Comparison {
+    let none = Origins::default();
+    compare(Said { plan: old, origins: &none }, Said { plan: new, origins: &none })
+}
+
+/// Everything that holds in one act, as the lists of a show without acts.
+fn flat(plan: &Plan, act: Option<&str>) -> Plan {
+    let mut flat = Plan { acts: Vec::new(), ..plan.clone() };
+    if let Some(act) = plan.acts.iter().find(|one| Some(one.act.as_str()) == act) {
+        let Act { devices, cables, sources, outputs, plugs, given, settings, mixes, .. } = act.clone();
+        flat.devices.extend(devices);
+        flat.cables.extend(cables);
+        flat.sources.extend(sources);
+        flat.outputs.extend(outputs);
+        flat.plugs.extend(plugs);
+        flat.given.extend(given);
+        flat.settings.extend(settings);
+        flat.mixes.extend(mixes);
+    }
+    flat
+}
+
+/// The old plan under the names of the new one, as the comparison says that they changed.
+fn renamed(plan: &Plan, comparison: &Comparison) -> Plan {
+    let mut names: Vec<(String, String, bool)> = Vec::new();
+    for change in comparison.changes.iter().filter(|change| change.verb == Verb::Renamed) {
+        let (kind, new) = change.thing.split_once(' ').unwrap();
+        let (_, old) = change.with.as_ref().unwrap().split_once(' ').unwrap();
+        names.push((old.to_string(), new.to_string(), kind == "device"));
+    }
+    fn walk(value: &mut serde_json::Value, names: &[(String, String, bool)]) {
+        match value {
+            serde_json::Value::String(text) => {
+                for (old, new, device) in names {
+                    let rest = text.strip_prefix(old.as_str()).map(String::from);
+                    match rest {
+                        Some(rest) if rest.is_empty() || (*device && rest.starts_with('.')) => {
+                            *text = format!("{new}{rest}");
+                            break;
+                        }
+                        _ => {}
+                    }
+                }
+            }
+            serde_json::Value::Array(list) => list.iter_mut().for_each(|one| walk(one, names)),
+            serde_json::Value::Object(map) => map.values_mut().for_each(|one| walk(one, names)),
+            _ => {}
+        }
+    }
+    let mut value = serde_json::to_value(plan).unwrap();
+    walk(&mut value, &names);
+    serde_json::from_value(value).unwrap()
+}
+
+/// A rig as it stands.
+struct Rig {
+    plan: Plan,
+    models: BTreeMap<String, fantail::plan::Model>,
+    outs: BTreeMap<String, String>,
+}
+
+type Switch = (String, String, String, Option<u32>);
+
+fn switch(setting: &Setting) -> Switch {
+    (setting.device.clone(), setting.set.clone(), setting.bank.clone(), setting.first)
+}
+
+impl Rig {
+    fn of(plan: Plan, models: &BTreeMap<String, fantail::plan::Model>) -> Rig {
+        let mut rig = Rig { plan, models: models.clone(), outs: BTreeMap::new() };
+        for output in rig.plan.outputs.clone() {
+            let (bank, number) = output.to.rsplit_once(' ').unwrap_or((&output.to, ""));
+            let _ = number;
+            let (device, bank) = bank.rsplit_once('.').unwrap_or((bank, ""));
+            let model = rig.plan.devices.iter().find(|one| one.name == device).map(|one| one.model.clone());
+            let wiring = model.and_then(|model| rig.plan.models.get(&model)).map(|model| &model.wiring);
+            let leaves = wiring.is_some_and(|w| w.banks.iter().any(|b| b.bank == bank && b.role == Role::Out));
+            if leaves {
+                let what = output.label.or(output.used_as).unwrap_or(output.from);
+                rig.outs.insert(output.to, what);
+            }
+        }
+        rig
+    }
+
+    /// The 48 V switches that are on.
+    fn live(&self) -> Vec<(String, String, u32, u32)> {
+        let on = |one: &&Setting| one.set == "phantom" && one.value == Some(true.into());
+        let on = self.plan.settings.iter().filter(on);
+        on.map(|one| (one.device.clone(), one.bank.clone(), one.first.unwrap(), one.last.unwrap())).collect()
+    }
+
+    /// Everything that 48 V reaches: points and sources.
+    fn powered(&self) -> BTreeSet<String> {
+        let joined = joined_by_copper(&Plan { models: self.models.clone(), ..self.plan.clone() }, None);
+        let mut all = BTreeSet::new();
+        for (device, bank, first, last) in self.live() {
+            all.extend(joined.get(&(device.clone(), bank.clone(), first)).into_iter().flatten().cloned());
+            all.extend((first..=last).map(|n| format!("{device}.{bank} {n}")));
+        }
+        all
+    }
+
+    fn hurt(&self) -> BTreeSet<String> {
+        let powered = self.powered();
+        let never = |kind: &Option<String>| {
+            kind.as_ref().and_then(|kind| self.plan.kinds.get(kind)).is_some_and(|kind| kind.phantom == "never")
+        };
+        let sources = self.plan.sources.iter().filter(|source| never(&source.kind));
+        let plugged = |name: &str| self.plan.plugs.iter().any(|plug| plug.source == name);
+        sources.map(|one| one.source.clone()).filter(|name| plugged(name) && powered.contains(name)).collect()
+    }
+
+    /// Whether two sources meet somewhere.
+    fn meet(&self) -> Vec<String> {
+        let plan = Plan { models: self.models.clone(), ..self.plan.clone() };
+        let told = evaluate(&plan, None).err().unwrap_or_default();
+        told.into_iter().map(|one| one.to_string()).collect()
+    }
+
+    fn done(&mut self, step: &Step) {
+        let plan = &mut self.plan;
+        match step.deed.clone() {
+            Deed::Off { device, bank, first, .. } => {
+                let before = plan.settings.len();
+                let this =
+                    |s: &Setting| s.set == "phantom" && s.device == device && s.bank == bank && s.first == Some(first);
+                plan.settings.retain(|one| !this(one));
+                assert_eq!(plan.settings.len() + 1, before, "48 V was on at {device}.{bank} {first}");
+            }
+            Deed::On { setting } => {
+                assert!(plan.settings.iter().all(|one| switch(one) != switch(&setting)), "on twice: {setting:?}");
+                plan.settings.push(setting);
+            }
+            Deed::Unplug { what, at, side: Side::In, .. } => {
+                assert!(!self.powered().contains(&at), "{what} is pulled from {at} under 48 V");
+                let before = self.plan.plugs.len();
+                self.plan.plugs.retain(|plug| !(plug.source == what && plug.at == at));
+                assert_eq!(self.plan.plugs.len() + 1, before, "{what} was in {at}");
+            }
+            Deed::Plug { what, at, side: Side::In, mic, .. } => {
+                assert!(plan.plugs.iter().all(|plug| plug.at != at), "two plugs in {at}");
+                plan.plugs.push(fantail::plan::Plug {
+                    source: what.clone(),
+                    at: at.clone(),
+                    mic,
+                    ..Default::default()
+                });
+                assert!(!self.powered().contains(&at), "{what} is plugged into {at} under 48 V");
+            }
+            Deed::Unplug { what, at, side: Side::Out, .. } => assert_eq!(self.outs.remove(&at), Some(what)),
+            Deed::Plug { what, at, side: Side::Out, .. } => assert_eq!(self.outs.insert(at, what), None),
+            Deed::Relabel { at, was, now } => assert_eq!(self.outs.insert(at, now), Some(was)),
+            Deed::Pull { cable } => {
+                let before = plan.cables.len();
+                plan.cables.retain(|one| laid(one) != laid(&cable));
+                assert!(plan.cables.len() < before, "{cable:?} was laid");
+            }
+            Deed::Lay { cable } => plan.cables.push(cable),
+            Deed::TakeAway { device } => {
+                plan.devices.retain(|one| one.name != device);
+                plan.settings.retain(|one| one.device != device);
+            }
+            Deed::Bring { device } => plan.devices.push(device),
+            Deed::Clear { device, set, bank, first } => {
+                let before = plan.settings.len();
+                plan.settings.retain(|one| switch(one) != (device.clone(), set.clone(), bank.clone(), first));
+                assert_eq!(plan.settings.len() + 1, before);
+            }
+            Deed::Set { setting } => {
+                plan.settings.retain(|one| switch(one) != switch(&setting));
+                plan.settings.push(setting);
+            }
+            Deed::Send { mix, of, .. } => {
+                plan.mixes.retain(|one| one.mix != mix);
+                plan.mixes.extend(of);
+            }
+        }
+    }
+
+    /// What a step can change, in an order of its own.
+    fn state(&self) -> Vec<String> {
+        let plan = &self.plan;
+        let mut state: Vec<String> =
+            plan.devices.iter().map(|one| format!("device {} {}", one.name, one.model)).collect();
+        state.extend(plan.cables.iter().map(|cable| format!("cable {}", laid(cable))));
+        state.extend(plan.plugs.iter().map(|plug| format!("plug {} {} {:?}", plug.at, plug.source, plug.mic)));
+        state.extend(plan.settings.iter().map(|one| serde_json::to_string(one).unwrap()));
+        state.extend(
+            plan.mixes.iter().map(|mix| format!("mix {} {:?}", mix.mix, mix.of.iter().collect::<BTreeSet<_>>())),
+        );
+        state.extend(self.outs.iter().map(|(at, what)| format!("out {at} {what}")));
+        state.sort();
+        state
+    }
+}
+
+fn laid(cable: &fantail::plan::Cable) -> String {
+    let length = cable.length_m.map(|length| length.to_string());
+    format!(
+        "{} {} {} {} {length:?} {} {}",
+        cable.from, cable.to, cable.carrier, cable.used_as, cable.screened, cable.locking
+    )
+}
+
+/// Which acts of both are held side by side.
+fn scenes(old: &Plan, new: &Plan) -> Vec<(Option<String>, Option<String>, Option<String>)> {
+    let names = |plan: &Plan| plan.acts.iter().map(|act| act.act.clone()).collect::<Vec<_>>();
+    let some = |name: &String| Some(name.clone());
+    match (names(old).as_slice(), names(new).as_slice()) {
+        ([], []) => vec![(None, None, None)],
+        ([], new) => new.iter().map(|act| (some(act), None, some(act))).collect(),
+        (old, []) => old.iter().map(|act| (some(act), some(act), None)).collect(),
+        (old, new) => new.iter().filter(|act| old.contains(act)).map(|act| (some(act), some(act), some(act))).collect(),
+    }
+}
+
+/// Doing what is listed.
+fn steps_lead_there(name: &str, old: &Plan, new: &Plan) -> usize {
+    let comparison = compared(old, new);
+    let same_models = old.models.iter().all(|(name, model)| new.models.get(name).is_none_or(|now| now == model));
+    let models: BTreeMap<_, _> = old.models.clone().into_iter().chain(new.models.clone()).collect();
+    let before = renamed(old, &comparison);
+    let mut done = 0;
+    for (act, was_in, now_in) in scenes(old, new) {
+        let mut rig = Rig::of(flat(&before, was_in.as_deref()), &models);
+        let goal = Rig::of(flat(new, now_in.as_deref()), &models);
+        let mine = |acts: &Vec<String>| acts.is_empty() || act.as_ref().is_some_and(|act| acts.contains(act));
+        let hurt: BTreeSet<String> = rig.hurt().union(&goal.hurt()).cloned().collect();
+        rig.plan.kinds.extend(goal.plan.kinds.clone());
+        // A source is what it was until its new plug is in.
+        let new: BTreeMap<_, _> = goal.plan.sources.iter().map(|one| (one.source.clone(), one.clone())).collect();
+        for work in comparison.work.iter().filter(|work| mine(&work.acts)) {
+            for step in &work.steps {
+                rig.done(step);
+                done += 1;
+                if let Deed::Plug { what, side: Side::In, .. } = &step.deed {
+                    rig.plan.sources.retain(|one| one.source != *what);
+                    rig.plan.sources.extend(new.get(what).cloned());
+                }
+                let harmed: Vec<String> = rig.hurt().difference(&hurt).cloned().collect();
+                assert!(harmed.is_empty(), "{name}: 48 V at {harmed:?} after {step:?}");
+                if same_models {
+                    let meet = rig.meet();
+                    let two: Vec<&String> =
+                        meet.iter().filter(|one| one.contains("two") || one.contains("meet")).collect();
+                    assert!(two.is_empty(), "{name}: {two:?} after {step:?}");
+                }
+            }
+        }
+        let (is, should) = (rig.state(), goal.state());
+        let missing: Vec<_> = should.iter().filter(|one| !is.contains(one)).collect();
+        let over: Vec<_> = is.iter().filter(|one| !should.contains(one)).collect();
+        assert!(is == should, "{name}, {act:?}\nmissing {missing:#?}\nover {over:#?}");
+    }
+    done
+}
+
+/// The other direction says the same, with both sides changed over.
+fn both_ways(name: &str, old: &Plan, new: &Plan) {
+    let (there, back) = (compared(old, new), compared(new, old));
+    let told = |comparison: &Comparison, turned: bool| -> Vec<String> {
+        let mut told = Vec::new();
+        for change in &comparison.changes {
+            let (mut verb, mut sides) = (change.verb, (change.was.clone(), change.now.clone()));
+            let mut things = vec![change.thing.clone()];
+            things.extend(change.with.clone());
+            things.sort();
+            if turned {
+                sides = (sides.1, sides.0);
+                verb = match verb {
+                    Verb::Added => Verb::Gone,
+                    Verb::Gone => Verb::Added,
+                    verb => verb,
+                };
+            }
+            if verb == Verb::Swapped {
+                // Whichever of the two is named first.
+                let mut both = [sides.0, sides.1];
+                both.sort();
+                let [one, other] = both;
+                sides = (one, other);
+            }
+            // A thing that has a new name goes by the old one on the way back.
+            if comparison.changes.iter().any(|one| one.verb == Verb::Renamed) {
+                told.push(format!("{verb:?}"));
+                continue;
+            }
+            told.push(format!("{verb:?} {things:?} {} {sides:?} {:?}", change.of, change.acts));
+        }
+        told.sort();
+        told
+    };
+    let (there_told, back_told) = (told(&there, false), told(&back, true));
+    let only: Vec<_> = there_told.iter().filter(|one| !back_told.contains(one)).collect();
+    let other: Vec<_> = back_told.iter().filter(|one| !there_told.contains(one)).collect();
+    assert!(there_told == back_told, "{name}\nthere {only:#?}\nback {other:#?}");
+    let plugs = |comparison: &Comparison, turned: bool| -> BTreeMap<String, usize> {
+        let mut counts = BTreeMap::new();
+        for step in comparison.work.iter().flat_map(|work| &work.steps) {
+            let what = match (&step.deed, turned) {
+                (Deed::Unplug { at, .. }, false) | (Deed::Plug { at, .. }, true) => format!("out of {at}"),
+                (Deed::Plug { at, .. }, false) | (Deed::Unplug { at, .. }, true) => format!("into {at}"),
+                (Deed::Pull { cable }, false) | (Deed::Lay { cable }, true) => format!("pull {}", cable.used_as),
+                (Deed::Lay { cable }, false) | (Deed::Pull { cable }, true) => format!("lay {}", cable.used_as),
+                _ => continue,
+            };
+            *counts.entry(what).or_default() += 1;
+        }
+        counts
+    };
+    if !there.changes.iter().any(|one| one.verb == Verb::Renamed) {
+        assert_eq!(plugs(&there, false), plugs(&back, true), "{name}");
+    }
+}
+
+/// Two plans that say the same, lists aside that follow from the rest.
+fn same(old: &Plan, new: &Plan) -> bool {
+    let bare = |plan: &Plan| {
+        let mut plan = Plan { diagnostics: Vec::new(), changes: Vec::new(), power: Vec::new(), ..plan.clone() };
+        plan.kinds.retain(|name, _| old.kinds.contains_key(name) && new.kinds.contains_key(name));
+        serde_json::to_value(plan).unwrap()
+    };
+    bare(old) == bare(new)
+}
+
+fn holds(name: &str, old: &Plan, new: &Plan) -> usize {
+    assert!(compared(new, new).is_empty(), "{name}: a plan and itself");
+    let comparison = compared(old, new);
+    assert!(!comparison.is_empty() || same(old, new), "{name}: the plans differ, and nothing is told");
+    if same(old, new) {
+        assert!(comparison.is_empty(), "{name}: the plans say the same, and {comparison:#?} is told");
+    }
+    both_ways(name, old, new);
+    steps_lead_there(name, old, new)
+}
+
+fn number(name: &str, usual: u64) -> u64 {
+    std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(usual)
+}
+
+/// Shows that have nothing to do with each other: everything changes at once.
+#[test]
+fn one_show_after_another() {
+    let (first, count) = (number("FANTAIL_SEED", 0), number("FANTAIL_COMPARED", 40));
+    let mut steps = 0;
+    let mut last: Option<Plan> = None;
+    for seed in first..first + count {
+        let plan = planned(&correct::show(seed)).unwrap();
+        if let Some(last) = &last {
+            steps += holds(&format!("shows {} and {seed}", seed - 1), last, &plan);
+        }
+        last = Some(plan);
+    }
+    println!("{steps} steps");
+    assert!(steps as u64 > count * 20, "{steps} steps are too few");
+}
+
+/// Late changes: some edits of a show that still plans.
+#[test]
+fn a_show_and_edits_of_it() {
+    let (first, count) = (number("FANTAIL_SEED", 0), number("FANTAIL_COMPARED", 40));
+    let (mut pairs, mut steps) = (0, 0);
+    for seed in first..first + count {
+        let text = correct::show(seed);
+        let mut dice = Dice(seed.wrapping_add(99));
+        let mut now = text.clone();
+        let mut plan = planned(&text).unwrap();
+        for edit in 0..12 {
+            let tried = if dice.one_in(2) { turned(&now, &mut dice) } else { edited(&now, &text, &mut dice) };
+            let Some(new) = planned(&tried) else { continue };
+            steps += holds(&format!("show {seed}, edit {edit}\n{now}---\n{tried}"), &plan, &new);
+            pairs += 1;
+            (now, plan) = (tried, new);
+        }
+    }
+    println!("{pairs} pairs, {steps} steps");
+    assert!(pairs > count && steps as u64 > count, "{pairs} pairs and {steps} steps are too few");
+}
+
+/// Two rows of a list change a column with each other: what a late change at a venue looks like.
+fn turned(text: &str, dice: &mut Dice) -> String {
+    let mut lines: Vec<String> = text.lines().map(String::from).collect();
+    let with_from: Vec<usize> = (0..lines.len()).filter(|at| lines[*at].contains(" from ")).collect();
+    if with_from.len() < 2 {
+        return text.to_string();
+    }
+    let (one, other) = (dice.pick(&with_from), dice.pick(&with_from));
+    let words = |line: &str| line.split_whitespace().map(String::from).collect::<Vec<_>>();
+    let (mut a, mut b) = (words(&lines[one]), words(&lines[other]));
+    // The number, the name, the kind, or the socket.
+    let column = dice.pick(&[0, 1, 2, 5]);
+    if one != other && a.len() > column && b.len() > column {
+        std::mem::swap(&mut a[column], &mut b[column]);
+        if dice.one_in(2) && column == 0 {
+            std::mem::swap(&mut a[5], &mut b[5]);
+        }
+        lines[one] = a.join(" ");
+        lines[other] = b.join(" ");
+    }
+    lines.join("\n") + "\n"
+}
+
+/// Every text of the project that plans by itself, each after the one before.
+#[test]
+fn every_text_after_the_one_before() {
+    let plans: Vec<(String, Plan)> =
+        texts::all().into_iter().filter_map(|(name, text)| Some((name, planned(&text)?))).collect();
+    let mut steps = 0;
+    for pair in plans.windows(2) {
+        let [(was, old), (name, new)] = pair else { continue };
+        steps += holds(&format!("{was} and {name}"), old, new);
+    }
+    println!("{} plans, {steps} steps", plans.len());
+    assert!(plans.len() > 100, "{} plans are too few", plans.len());
+}
