@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use fantail::compare::{Comparison, Deed, Said, Side, Step, Verb, compare};
+use fantail::diagnostics::Diagnostic;
 use fantail::plan::{Act, Origins, Plan, Role, Setting};
 use fantail::project::InMemory;
 use fantail::verify::{evaluate, joined_by_copper};
@@ -12,10 +13,11 @@ use fantail_tests::dice::Dice;
 use fantail_tests::{correct, texts};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
+use std::sync::LazyLock;
 
 fn planned(text: &str) -> Option<Plan> {
-    let compiled = fantail::compile(Path::new("/show.fantail"), &InMemory::default().with("show.fantail", text));
-    (!compiled.has_errors()).then_some(compiled.plan)
+    let told = fantail::analyse(Path::new("/show.fantail"), &InMemory::default().with("show.fantail", text));
+    (!told.found.iter().any(Diagnostic::is_error)).then_some(told.plan)
 }
 
 fn compared(old: &Plan, new: &Plan) -> Comparison {
@@ -345,8 +347,16 @@ fn same(old: &Plan, new: &Plan) -> bool {
 }
 
 fn holds(name: &str, old: &Plan, new: &Plan) -> usize {
+    static SCHEMA: LazyLock<jsonschema::Validator> = LazyLock::new(|| {
+        let schema = serde_json::from_str(include_str!("../../grammar/compare.schema.json")).unwrap();
+        jsonschema::draft202012::new(&schema).unwrap()
+    });
     assert!(compared(new, new).is_empty(), "{name}: a plan and itself");
     let comparison = compared(old, new);
+    let data = serde_json::to_value(&comparison).unwrap();
+    let faults: Vec<String> =
+        SCHEMA.iter_errors(&data).map(|fault| format!("{}: {fault}", fault.instance_path)).collect();
+    assert!(faults.is_empty(), "{name}: {faults:#?}");
     assert!(!comparison.is_empty() || same(old, new), "{name}: the plans differ, and nothing is told");
     if same(old, new) {
         assert!(comparison.is_empty(), "{name}: the plans say the same, and {comparison:#?} is told");
@@ -362,7 +372,7 @@ fn number(name: &str, usual: u64) -> u64 {
 /// Shows that have nothing to do with each other: everything changes at once.
 #[test]
 fn one_show_after_another() {
-    let (first, count) = (number("FANTAIL_SEED", 0), number("FANTAIL_COMPARED", 40));
+    let (first, count) = (number("FANTAIL_SEED", 0), number("FANTAIL_COMPARED", 24));
     let mut steps = 0;
     let mut last: Option<Plan> = None;
     for seed in first..first + count {
@@ -379,7 +389,7 @@ fn one_show_after_another() {
 /// Late changes: some edits of a show that still plans.
 #[test]
 fn a_show_and_edits_of_it() {
-    let (first, count) = (number("FANTAIL_SEED", 0), number("FANTAIL_COMPARED", 40));
+    let (first, count) = (number("FANTAIL_SEED", 0), number("FANTAIL_COMPARED", 24));
     let (mut pairs, mut steps) = (0, 0);
     for seed in first..first + count {
         let text = correct::show(seed);

@@ -77,10 +77,12 @@ impl Facts {
             facts.say(&thing, Verb::Said, "time", times.join("-"), None);
         }
         for one in &plan.allowed {
-            let act = one.act.as_ref().map(|act| format!(" in {act}")).unwrap_or_default();
-            let thing = Thing::new("allowed", &format!("{} on {}{act}", one.rule, one.thing));
+            let part =
+                |word: &str, is: &Option<String>| is.as_ref().map(|is| format!(" {word} {is}")).unwrap_or_default();
+            let name = format!("{}{}{}", one.rule, part("on", &one.on), part("in", &one.act));
+            let thing = Thing::new("allowed", &name);
             facts.there(&thing, &one.because, None, None);
-            facts.rest(&thing, one, &["rule", "thing", "act"], None);
+            facts.rest(&thing, one, &["rule", "on", "act"], None);
         }
         plan.models.iter().for_each(|(name, model)| facts.known("model", name, model));
         plan.mics.iter().for_each(|(name, mic)| facts.known("mic", name, mic));

@@ -7,6 +7,7 @@
 mod changes;
 mod data;
 mod facts;
+mod moves;
 mod names;
 mod risks;
 mod said;

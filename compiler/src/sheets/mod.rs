@@ -46,7 +46,7 @@ pub fn pack_since(plan: &Plan, before: Option<&Plan>) -> Pack {
         paths: paths::all(plan, &house, &acts),
     };
     if let Some((changed, before)) = &changed
-        && let Some(sheet) = lists::changed(changed, stale_paper(&self::pack(before), &pack))
+        && let Some(sheet) = lists::what_changed(changed, stale_paper(&self::pack(before), &pack))
     {
         pack.sheets.insert(1, sheet);
     }

@@ -24,7 +24,7 @@ pub(super) fn briefly(comparison: &Comparison) -> Vec<Part> {
 }
 
 /// Nothing where nothing changed.
-pub(super) fn sheet(comparison: &Comparison, stale: Vec<Paper>) -> Option<Sheet> {
+pub(in crate::sheets) fn sheet(comparison: &Comparison, stale: Vec<Paper>) -> Option<Sheet> {
     if comparison.is_empty() {
         return None;
     }

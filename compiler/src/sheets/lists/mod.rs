@@ -25,11 +25,11 @@ mod tracks;
 mod whole;
 mod words;
 
+pub(super) use self::changed::sheet as what_changed;
 use super::known::Known;
 use super::pictures;
 use super::sheet::Sheet;
 use crate::compare::Comparison;
-pub(super) use changed::sheet as changed;
 use whole::Whole;
 
 /// All sheets: what holds all day from the house, then what differs by act.

@@ -1,0 +1,209 @@
+//! `fantail compare` as people run it: two files, a revision of a repository, shows that share a file.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+use serde_json::Value;
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+use tempfile::TempDir;
+
+const RIG: &str = "rate 48 kHz
+clock foh
+desk foh is desk-48
+box left is box-16x8 on foh.portA offset 1 cable 60 m screened locking
+box right is box-16x8 on left.thru offset 9 cable 15 m screened locking
+inputs foh {
+  1 kick dynamic from left 1
+  2 snare dynamic from left 2
+  3 lead condenser from left 3 phantom gain 30 dB
+  17 strings ribbon from right 1
+}
+outputs foh {
+  mix 1 to left 1 wedge \"Lead wedge\" of lead, strings
+  main 1-2 to right 7-8 pa \"PA left\", \"PA right\"
+}
+";
+
+const VENUE: &str = "fantail 1\ninclude \"../rig.fantail\"\nshow \"Night Ferry\" at \"Quayside Hall\" on 2026-07-04\n";
+
+struct Ground(TempDir);
+
+impl Ground {
+    fn new() -> Ground {
+        let ground = Ground(TempDir::new().unwrap());
+        ground.put("rig.fantail", RIG);
+        ground.put("venues/quayside.fantail", VENUE);
+        ground.put("venues/mill.fantail", &VENUE.replace("Quayside Hall", "Mill Yard"));
+        ground
+    }
+
+    fn put(&self, name: &str, text: &str) {
+        let path = self.0.path().join(name);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(path, text).unwrap();
+    }
+
+    fn run(&self, arguments: &[&str]) -> Output {
+        Command::new(env!("CARGO_BIN_EXE_fantail")).current_dir(self.0.path()).args(arguments).output().unwrap()
+    }
+
+    fn told(&self, arguments: &[&str]) -> String {
+        let done = self.run(&[&["compare"], arguments].concat());
+        assert!(done.status.success(), "{}", String::from_utf8_lossy(&done.stderr));
+        String::from_utf8(done.stdout).unwrap()
+    }
+
+    fn git(&self, arguments: &[&str]) {
+        let who = ["-c", "user.name=Stage", "-c", "user.email=stage@example.com", "-c", "init.defaultBranch=main"];
+        let done = Command::new("git").current_dir(self.0.path()).args(who).args(arguments).output().unwrap();
+        assert!(done.status.success(), "git {arguments:?}: {}", String::from_utf8_lossy(&done.stderr));
+    }
+
+    fn committed() -> Ground {
+        let ground = Ground::new();
+        ground.git(&["init", "-q"]);
+        ground.git(&["add", "-A"]);
+        ground.git(&["commit", "-qm", "The rig"]);
+        ground
+    }
+}
+
+/// Without blanks that only fill columns.
+fn lines(text: &str) -> Vec<String> {
+    text.lines().map(|line| line.split_whitespace().collect::<Vec<_>>().join(" ")).collect()
+}
+
+fn has(text: &str, line: &str) {
+    assert!(lines(text).iter().any(|one| one == line), "no line `{line}` in\n{text}");
+}
+
+#[test]
+fn layout_comments_and_order_are_no_change() {
+    let ground = Ground::new();
+    let mut rows: Vec<&str> = RIG.lines().collect();
+    rows.swap(6, 8);
+    let other = rows.join("\r\n").replace("  2 snare", "# moved about\r\n      2    snare") + "\r\n";
+    ground.put("other.fantail", &format!("show \"Night Ferry\"\n{other}"));
+    ground.put("one.fantail", &format!("show \"Night Ferry\"\n{RIG}"));
+    let told = ground.told(&["one.fantail", "other.fantail", "--exit-code"]);
+    has(&told, "Nothing changed for anybody.");
+}
+
+#[test]
+fn each_thing_is_told_in_the_words_of_the_trade() {
+    let ground = Ground::new();
+    let new = RIG
+        .replace("1 kick dynamic from left 1", "1 kick dynamic from left 2")
+        .replace("2 snare dynamic from left 2", "2 snare dynamic from left 1")
+        .replace("lead condenser from left 3 phantom gain 30 dB", "singer condenser from left 3 phantom gain 34 dB")
+        .replace("of lead, strings", "of singer")
+        .replace("strings ribbon from right 1", "strings condenser from right 5 phantom")
+        .replace(
+            "right is box-16x8 on left.thru offset 9 cable 15 m",
+            "right is box-16x8 on left.thru offset 17 cable 20 m",
+        );
+    ground.put("one.fantail", &format!("show \"Night Ferry\"\n{RIG}"));
+    ground.put("two.fantail", &format!("show \"Night Ferry\"\n{new}"));
+    let told = ground.told(&["one.fantail", "two.fantail"]);
+    for line in [
+        "gains 48 V Strings 48 V from right.in 5; a condenser needs it",
+        "renamed Singer Lead -> Singer two.fantail:10",
+        "swapped Kick and Snare left.in 1 <-> left.in 2 two.fantail:8, two.fantail:9",
+        "moved Strings right.in 1 -> right.in 5 two.fantail:11",
+        "48 V Strings off -> on two.fantail:11",
+        "gain Singer 30 dB -> 34 dB two.fantail:10",
+        "sends Lead wedge out: strings two.fantail:14",
+        "offset right.out 9 -> 17 two.fantail:6",
+        "cable cable right.up: length 15 m -> 20 m two.fantail:6",
+        "Stage patch: right stage crew print again",
+    ] {
+        has(&told, line);
+    }
+    let at = |line: &str| told.find(line).unwrap_or_else(|| panic!("no `{line}` in\n{told}"));
+    // 48 V last, and the ribbon's successor before it.
+    assert!(at("48 V ON: right.in 5") > at("Strings from right.in 1 to right.in 5"));
+    assert!(at("risks") < at("what changed"), "the risks come first");
+}
+
+#[test]
+fn as_data_and_for_a_review() {
+    let ground = Ground::new();
+    ground.put("one.fantail", &format!("show \"Night | Ferry <b>\"\n{RIG}"));
+    ground
+        .put("two.fantail", &format!("show \"Night | Ferry <b>\"\n{}", RIG.replace("from left 1\n", "from left 9\n")));
+    let value: Value = serde_json::from_str(&ground.told(&["one.fantail", "two.fantail", "--format", "json"])).unwrap();
+    assert_eq!(value["changes"][0]["verb"], "moved");
+    assert_eq!(value["changes"][0]["thing"], "source kick");
+    assert_eq!(value["changes"][0]["origins"][0]["line"], 8);
+    let steps = value["work"][0]["steps"].as_array().unwrap();
+    assert!(steps.iter().any(|step| step["do"] == "unplug" && step["what"] == "kick" && step["at"] == "left.in 1"));
+    let markdown = ground.told(&["one.fantail", "two.fantail", "--format", "markdown"]);
+    assert!(markdown.starts_with("**Night \\| Ferry \\<b\\>**"), "{markdown}");
+    has(&markdown, "| moved | Kick | left.in 1 | -\\> left.in 9 | | two.fantail:8 |");
+    has(&markdown, "### To do: stage crew");
+}
+
+#[test]
+fn the_exit_status_tells_when_asked() {
+    let ground = Ground::new();
+    let compare =
+        |more: &[&str]| ground.run(&[&["compare", "venues/quayside.fantail", "venues/mill.fantail"], more].concat());
+    assert_eq!(compare(&[]).status.code(), Some(0));
+    assert_eq!(compare(&["--exit-code"]).status.code(), Some(1));
+    ground.put("broken.fantail", "show \"X\"\nbox left on nowhere.portA\n");
+    let broken = ground.run(&["compare", "venues/mill.fantail", "broken.fantail"]);
+    assert_eq!(broken.status.code(), Some(1));
+    assert!(broken.stdout.is_empty() && !broken.stderr.is_empty());
+    for wrong in [vec!["venues/mill.fantail"], vec!["venues/mill.fantail", "none.fantail"], vec!["--git", "HEAD"]] {
+        assert_eq!(ground.run(&[vec!["compare"], wrong].concat()).status.code(), Some(2));
+    }
+}
+
+#[test]
+fn plans_that_were_kept_are_compared_too() {
+    let ground = Ground::new();
+    let plan = ground.run(&["plan", "venues/mill.fantail", "--format", "json"]);
+    fs::write(ground.0.path().join("old.json"), plan.stdout).unwrap();
+    ground.put("rig.fantail", &RIG.replace("from left 1\n", "from left 9\n"));
+    has(&ground.told(&["old.json", "venues/mill.fantail"]), "moved Kick left.in 1 -> left.in 9 rig.fantail:7");
+}
+
+#[test]
+fn a_shared_file_shows_its_effect_in_every_venue() {
+    let ground = Ground::committed();
+    ground.put("rig.fantail", &RIG.replace("from left 1\n", "from left 9\n"));
+    ground.put("venues/new.fantail", &VENUE.replace("Quayside Hall", "New Place"));
+    for (file, venues) in [("rig.fantail", 2), ("venues/mill.fantail", 1)] {
+        let told = ground.told(&["--git", "HEAD", file]);
+        let moved =
+            lines(&told).into_iter().filter(|line| line.starts_with("moved Kick left.in 1 -> left.in 9")).count();
+        assert_eq!(moved, venues, "{told}");
+    }
+    // From anywhere, and inside a hook, where git says which repository is its own.
+    let done = Command::new(env!("CARGO_BIN_EXE_fantail"))
+        .current_dir(ground.0.path().join("venues"))
+        .env("GIT_DIR", ".git")
+        .args(["compare", "--git", "HEAD", "mill.fantail"])
+        .output()
+        .unwrap();
+    assert!(String::from_utf8(done.stdout).unwrap().contains("left.in 9"));
+}
+
+#[test]
+fn what_git_does_not_know_is_said() {
+    let ground = Ground::committed();
+    let said = |arguments: &[&str]| {
+        let done = ground.run(&[&["compare", "--git"], arguments].concat());
+        assert_eq!(done.status.code(), Some(2));
+        String::from_utf8(done.stderr).unwrap()
+    };
+    assert!(said(&["nonesuch", "venues/mill.fantail"]).contains("git knows no revision `nonesuch`"));
+    ground.put("venues/new.fantail", VENUE);
+    assert!(said(&["HEAD", "venues/new.fantail"]).contains("was not there at `HEAD`"));
+    ground.put("alone.fantail", RIG);
+    assert!(said(&["HEAD", "alone.fantail"]).contains("is no show"));
+    let elsewhere = TempDir::new().unwrap();
+    fs::write(elsewhere.path().join("show.fantail"), VENUE).unwrap();
+    let outside = elsewhere.path().join("show.fantail");
+    assert!(said(&["HEAD", Path::new(&outside).to_str().unwrap()]).contains("is in no git repository"));
+}
