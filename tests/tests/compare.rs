@@ -444,3 +444,61 @@ fn every_text_after_the_one_before() {
     println!("{} plans, {steps} steps", plans.len());
     assert!(plans.len() > 100, "{} plans are too few", plans.len());
 }
+
+/// Every leaf of a plan that says something, by its place with the numbers of lists left out.
+fn leaves(value: &serde_json::Value, path: &str, kind: &str, found: &mut Vec<(String, String)>) {
+    match value {
+        serde_json::Value::Object(map) => {
+            for (key, value) in map {
+                let by_name = matches!(kind.rsplit('/').next(), Some("models" | "mics" | "kinds" | "carriers"));
+                let named = if by_name { "*" } else { key };
+                let escaped = key.replace('~', "~0").replace('/', "~1");
+                leaves(value, &format!("{path}/{escaped}"), &format!("{kind}/{named}"), found);
+            }
+        }
+        serde_json::Value::Array(list) => {
+            for (at, value) in list.iter().enumerate() {
+                leaves(value, &format!("{path}/{at}"), &format!("{kind}/*"), found);
+            }
+        }
+        _ => found.push((kind.to_string(), path.to_string())),
+    }
+}
+
+/// Of each kind of thing that a plan can say, one said otherwise is told.
+#[test]
+fn nothing_that_a_plan_says_is_passed_over() {
+    // What follows from the rest, and what a comparison has from elsewhere.
+    let follows =
+        ["/signals", "/power", "/changes", "/diagnostics", "/fantail", "/replaced", "phantom_path", "/preamps/*/at"];
+    let mut seen = BTreeSet::new();
+    let mut unread = Vec::new();
+    for (name, text) in texts::all() {
+        let Some(plan) = planned(&text) else { continue };
+        let value = serde_json::to_value(&plan).unwrap();
+        let mut found = Vec::new();
+        leaves(&value, "", "", &mut found);
+        found.retain(|(kind, _)| !follows.iter().any(|part| kind.contains(part)));
+        for (kind, path) in found {
+            if seen.contains(&kind) {
+                continue;
+            }
+            let mut other = value.clone();
+            let leaf = other.pointer_mut(&path).unwrap();
+            *leaf = match leaf {
+                serde_json::Value::String(text) => format!("{text}-otherwise").into(),
+                serde_json::Value::Number(number) => (number.as_f64().unwrap() as u64 + 1).into(),
+                serde_json::Value::Bool(is) => (!*is).into(),
+                _ => continue,
+            };
+            let Ok(other) = serde_json::from_value::<Plan>(other) else { continue };
+            seen.insert(kind.clone());
+            if compared(&plan, &other).is_empty() {
+                unread.push(format!("{kind}, as {path} of {name}"));
+            }
+        }
+    }
+    println!("{} kinds of saying", seen.len());
+    assert!(unread.is_empty(), "{} of {}: {unread:#?}", unread.len(), seen.len());
+    assert!(seen.len() > 150, "{} are too few", seen.len());
+}

@@ -40,6 +40,11 @@ impl Sides<'_> {
         if key.verb.is_dialled() && self.is_exchanged(&key.thing) {
             return None;
         }
+        // Another microphone is another one of its kind too.
+        let plugged = Key { of: String::new(), ..key.clone() };
+        if key.verb == Verb::Mic && !key.of.is_empty() && self.was.all.get(&plugged) != self.now.all.get(&plugged) {
+            return None;
+        }
         let text =
             |fact: Option<&Fact>| fact.map(|fact| fact.is.clone()).filter(|is| !is.is_empty() && !is.contains('{'));
         Some(self.told(key, key.verb, text(was), text(now)))

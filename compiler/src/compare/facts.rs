@@ -156,6 +156,8 @@ impl Facts {
             let thing = Thing::new("source", &source.source);
             self.there(&thing, source.kind.clone().unwrap_or_default(), Some(&source.label), None);
             self.say(&thing, Verb::Labelled, "", &source.label, None);
+            self.say(&thing, Verb::Mic, "kind", source.kind.clone().unwrap_or_default(), None);
+            self.say(&thing, Verb::Mic, "declared", source.mic.clone().unwrap_or_default(), None);
             self.rest(&thing, *source, &["source", "label", "kind", "mic"], None);
         }
     }
@@ -252,7 +254,7 @@ impl Facts {
             let at = Points::read(&mix.mix).map(|at| at.device);
             let of: BTreeSet<&str> = mix.of.iter().map(String::as_str).collect();
             self.say(&thing, Verb::Sent, "", of.into_iter().collect::<Vec<_>>().join(", "), at);
-            self.say(&thing, Verb::Said, "stereo", on(mix.stereo), at);
+            self.say(&thing, Verb::Said, "stereo mix", on(mix.stereo), at);
         }
         for promise in &view.promised {
             let thing = Thing::new("mix", &promise.mix);
@@ -266,6 +268,11 @@ impl Facts {
         for setting in &view.settings {
             let device = Thing::new("device", &setting.device);
             let at = Some(setting.device.as_str());
+            if let Some(owner) = &setting.owner {
+                let first = setting.first.map(|first| format!(" {first}")).unwrap_or_default();
+                let of = format!("{} of {}{first} set from", setting.set, setting.bank);
+                self.say(&device, Verb::Said, &of, owner, at);
+            }
             let verb = match setting.set.as_str() {
                 "offset" => Verb::Offset,
                 "slot" => Verb::Slot,

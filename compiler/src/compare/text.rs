@@ -99,7 +99,7 @@ impl Change {
         let thing = if self.called == name && !self.verb.is_dialled() { &self.thing } else { &self.called };
         match self.verb {
             verb if verb.is_dialled() => format!("{thing}.{}", self.of),
-            Verb::Said | Verb::Cable if !self.of.is_empty() => format!("{thing}: {}", self.of),
+            Verb::Said | Verb::Cable | Verb::Mic if !self.of.is_empty() => format!("{thing}: {}", self.of),
             _ => thing.clone(),
         }
     }
