@@ -367,7 +367,7 @@ fn the_lines_of_the_page_work() {
     let folder = Path::new(env!("CARGO_BIN_EXE_fantail")).parent().unwrap().to_string_lossy().into_owned();
     let shell = |script: &str| repository.run("sh", &["-c", &format!("PATH='{folder}':$PATH\n{script}")]);
     let sh = blocks("sh");
-    assert_eq!(sh.len(), 2);
+    assert_eq!(sh.len(), 3);
     for script in &sh {
         assert!(shell(script).status.success(), "{script}");
     }
@@ -375,10 +375,15 @@ fn the_lines_of_the_page_work() {
     repository.write("show.fantail", &with(&[("from stage 3", "from stege 3")]));
     assert!(!repository.try_git(&["commit", "-aqm", "Wrong"]).status.success(), "the hook refuses it");
     let yaml = blocks("yaml").concat();
-    let step = yaml.split("run: ").nth(1).expect("a step with a line to run");
+    let steps: Vec<&str> = yaml.lines().filter_map(|line| line.trim().strip_prefix("run: ")).collect();
+    let [step, summary] = steps.as_slice() else { panic!("{steps:?}") };
     let told = shell(step);
     assert!(!told.status.success());
     assert!(text(&told.stdout).starts_with("::error file=show.fantail,line=10,"), "{}", text(&told.stdout));
     repository.write("show.fantail", RIG);
     assert!(shell(step).status.success());
+    repository.write("show.fantail", &with(&[("gain 20 dB", "gain 26 dB")]));
+    let summary = summary.replace("origin/main", "HEAD");
+    assert!(shell(&format!("GITHUB_STEP_SUMMARY=summary.md\n{summary}")).status.success());
+    assert!(repository.read("summary.md").contains("| gain |"), "{}", repository.read("summary.md"));
 }

@@ -3,7 +3,7 @@
 use super::data::{Change, Comparison, Verb, Work};
 use super::said::FIRST;
 use crate::diagnostics::counted;
-use crate::plan::{Origin, ShowHead, Table, clean};
+use crate::plan::{Origin, ShowHead, Table, clean, in_markdown};
 use std::collections::BTreeSet;
 
 /// As data, with the keys of the schema.
@@ -164,17 +164,6 @@ fn counts(comparison: &Comparison) -> String {
     parts.join(", ")
 }
 
-/// Letters that Markdown or HTML would take for its own stand for themselves.
 fn escaped(text: &str) -> String {
-    let mut out = String::new();
-    for c in clean(text).chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '\\' | '`' | '*' | '_' | '[' | ']' | '|' | '~' | '#' | '@' => out.extend(['\\', c]),
-            _ => out.push(c),
-        }
-    }
-    out
+    in_markdown(&clean(text))
 }

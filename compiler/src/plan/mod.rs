@@ -28,7 +28,7 @@ pub use facts::*;
 pub use json::json;
 pub use origin::{Origin, Origins};
 pub(crate) use point::{Points, joined, point, port_or_bank, range, ranges};
-pub(crate) use table::{Table, clean};
+pub(crate) use table::{Table, clean, in_markdown};
 pub use text::text;
 pub(crate) use text::{act_name, cable_kind, changeover, device_order, digest, length, said_of_itself, unlike_points};
 pub use trace::{Hop, InActs, Trace, TraceError, Way, trace};

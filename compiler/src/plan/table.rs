@@ -46,6 +46,22 @@ pub(crate) fn clean(text: &str) -> String {
     text.chars().map(|c| if c.is_control() || turns(c) { '\u{fffd}' } else { c }).collect()
 }
 
+/// The text without anything that Markdown or HTML takes for more than itself, on one line.
+pub(crate) fn in_markdown(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '\\' | '`' | '*' | '_' | '{' | '}' | '[' | ']' | '<' | '>' | '#' | '|' | '~' | '&' | '$' | '!' => {
+                out.push('\\');
+                out.push(c);
+            }
+            c if c.is_control() => out.push(' '),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -3,6 +3,7 @@
 
 use super::super::sheet::{Label, Labels, Look, Pack, Part, Sheet, Table, Weight};
 use super::File;
+use crate::plan::in_markdown as escaped;
 
 pub(super) fn files(pack: &Pack) -> Vec<File> {
     let file =
@@ -67,20 +68,4 @@ fn labels_into(out: &mut String, labels: &Labels) {
     for strip in &labels.strips {
         out.push_str(&format!("- {}\n", strip.iter().map(one).collect::<Vec<_>>().join(" · ")));
     }
-}
-
-/// The text without anything that Markdown or HTML takes for more than itself, on one line.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '\\' | '`' | '*' | '_' | '{' | '}' | '[' | ']' | '<' | '>' | '#' | '|' | '~' | '&' | '$' | '!' => {
-                out.push('\\');
-                out.push(c);
-            }
-            c if c.is_control() => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out
 }
