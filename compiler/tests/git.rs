@@ -225,6 +225,7 @@ fn without_the_driver_git_merges_lines_and_loses_nothing() {
         assert_ne!(without, config);
         repository.write(".git/config", &without);
         repository.apart(&[LOUDER], &[("wedge", "in-ears")]);
+        assert!(repository.git(&["diff", "side"]).contains("\n-  mix 1  to stage 1  wedge\n"));
         repository.git(&["merge", "-q", "side", "-m", "Merge"]);
         assert_eq!(repository.read("show.fantail"), with(&[LOUDER, ("wedge", "in-ears")]));
         repository.git(&["reset", "-q", "--hard", "HEAD~"]);
@@ -320,6 +321,24 @@ fn the_command_writes_whole_or_not_at_all() {
     let merge = ["merge", "base", "ours", "theirs", "--marker-size", "9", "--labels", "mine", "first", "yours"];
     assert_eq!(folder.fantail(&merge).status.code(), Some(1));
     assert!(folder.read("ours").contains("<<<<<<<<< mine\n") && folder.read("ours").contains(">>>>>>>>> yours\n"));
+}
+
+#[test]
+fn the_programs_own_path_may_have_any_letters() {
+    let repository = Repository::new("path");
+    let program = Path::new(env!("CARGO_BIN_EXE_fantail"));
+    let folder = program.with_file_name(format!("50% \"fan's\" $HOME \\ {}", std::process::id()));
+    fs::create_dir_all(&folder).unwrap();
+    let linked = folder.join("fantail");
+    fs::hard_link(program, &linked).unwrap();
+    repository.commit("show.fantail", RIG);
+    assert!(repository.run(linked.to_str().unwrap(), &["git", "on"]).status.success());
+    repository.apart(&[LOUDER], &[MOVED]);
+    let diff = repository.git(&["diff", "side"]);
+    repository.git(&["merge", "-q", "side", "-m", "Merge"]);
+    fs::remove_dir_all(&folder).unwrap();
+    assert!(diff.contains("\n+  from      stage 5\n"), "{diff}");
+    assert_eq!(repository.read("show.fantail"), with(&[LOUDER, MOVED]));
 }
 
 /// The hook as it is printed, put where git looks for it.

@@ -1,15 +1,15 @@
 //! Laws of the three-way merge, over every text that there is and random shows, each with random edits: a
 //! side that changed nothing decides nothing, both sides alike are that, the sides may change places, and no
-//! edit is lost unmarked. `FANTAIL_MERGES` says how many edits a text, `FANTAIL_SEED` the first seed.
+//! edit is lost unmarked; edits that have nothing to do with each other both hold. `FANTAIL_MERGES` says how many edits a text, `FANTAIL_SEED` the first seed.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use fantail::merge::{Markers, Versions, merge};
+use fantail::merge::{Markers, Versions, meaning, merge};
 use fantail::source::FileId;
 use fantail::syntax::{TokenKind, parse};
 use fantail_tests::apart::edited;
 use fantail_tests::dice::Dice;
 use fantail_tests::{large, texts};
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// Longer than any marker that stands in a text.
 const SIZE: usize = 40;
@@ -215,4 +215,142 @@ fn laws() {
     }
     println!("{} merges, {} clean, {} words looked for", counts.merges, counts.clean, counts.words);
     assert!(counts.clean * 2 > counts.merges && counts.words > 100);
+}
+
+/// What somebody does to one row.
+#[derive(Clone, PartialEq, Eq, Debug)]
+enum Edit {
+    /// An attribute of that word.
+    Says(&'static str, String),
+    Gone,
+    /// A new row below.
+    Below(String),
+    Comment(String),
+    Wider,
+}
+
+/// A row of inputs that has a line of its own.
+fn is_row(line: &str) -> bool {
+    let row = line.trim();
+    (row.starts_with(|c: char| c.is_ascii_digit()) && !row.ends_with(','))
+        && line.contains(" from ")
+        && !line.contains(['{', '}', ';', '#'])
+}
+
+fn draw(row: &str, who: &str, dice: &mut Dice) -> Edit {
+    let number = dice.within(1, 3);
+    let says = |word: &'static str, text: String| if row.contains(word) { Edit::Wider } else { Edit::Says(word, text) };
+    match dice.below(8) {
+        0..=1 => says("gain", format!("gain {number} dB")),
+        2 => says("note", format!("note \"{number}\"")),
+        3 => says("pad", "pad".to_string()),
+        4 => Edit::Gone,
+        5 => Edit::Below(format!("  {}  {who}-{}  dynamic  from any\n", dice.within(1, 99), dice.next())),
+        6 => Edit::Comment(format!("# {who} {}", dice.next())),
+        _ => Edit::Wider,
+    }
+}
+
+type Edits = BTreeMap<usize, Vec<Edit>>;
+
+fn drawn(lines: &[&str], rows: &[usize], who: &str, dice: &mut Dice) -> Edits {
+    let mut edits = Edits::new();
+    for _ in 0..dice.within(1, 4) {
+        let row = dice.pick(rows);
+        edits.entry(row).or_insert_with(|| vec![draw(lines[row], who, dice)]);
+    }
+    edits
+}
+
+fn applied(lines: &[&str], edits: &Edits) -> String {
+    let mut out = String::new();
+    for (at, line) in lines.iter().enumerate() {
+        let edits = edits.get(&at).map_or(&[][..], Vec::as_slice);
+        let (mut row, mut above, mut below) = (line.trim_end().to_string(), String::new(), String::new());
+        for edit in edits {
+            match edit {
+                Edit::Says(_, text) => row += &format!("  {text}"),
+                Edit::Below(new) => below += new,
+                Edit::Comment(said) => above += &format!("{said}\n"),
+                Edit::Wider => row = row.replace(" from ", "    from  "),
+                Edit::Gone => {}
+            }
+        }
+        let row = if edits.contains(&Edit::Gone) { String::new() } else { format!("{row}\n") };
+        out += &format!("{above}{row}{below}");
+    }
+    out
+}
+
+/// Whether both cannot hold.
+fn at_odds(ours: &Edit, theirs: &Edit) -> bool {
+    match (ours, theirs) {
+        (Edit::Says(one, says), Edit::Says(other, otherwise)) => one == other && says != otherwise,
+        (Edit::Says(..), Edit::Gone) | (Edit::Gone, Edit::Says(..)) => true,
+        _ => false,
+    }
+}
+
+#[test]
+fn edits_of_both_sides_hold() {
+    let (mut clean, mut marked, mut shared) = (0, 0, 0);
+    for (at, (name, base)) in shows().iter().enumerate() {
+        let lines: Vec<&str> = base.split_inclusive('\n').collect();
+        let rows: Vec<usize> = (0..lines.len()).filter(|at| is_row(lines[*at])).collect();
+        if rows.is_empty() || !parse(FileId(0), base).diagnostics.is_empty() {
+            continue;
+        }
+        let mut dice = Dice(number("FANTAIL_SEED", 1).wrapping_mul(7919).wrapping_add(at as u64));
+        for _ in 0..number("FANTAIL_MERGES", 4) {
+            let (one, other) = (drawn(&lines, &rows, "one", &mut dice), drawn(&lines, &rows, "other", &mut dice));
+            let (ours, theirs) = (applied(&lines, &one), applied(&lines, &other));
+            let mut both = one.clone();
+            let mut odds = false;
+            for (row, edits) in &other {
+                let mine = both.entry(*row).or_default();
+                shared += u32::from(!mine.is_empty());
+                odds |= edits.iter().any(|edit| mine.iter().any(|my| at_odds(my, edit)));
+                mine.extend(edits.iter().filter(|edit| !one.get(row).is_some_and(|mine| mine.contains(edit))).cloned());
+            }
+            let (text, is_clean) = merged(base, &ours, &theirs);
+            let shown = || format!("{name}\n--- base\n{base}\n--- {one:?}\n--- {other:?}\n--- got\n{text}");
+            assert_eq!(is_clean, !odds, "{}", shown());
+            marked += u32::from(odds);
+            if !odds {
+                clean += 1;
+                assert_eq!(meaning(&text), meaning(&applied(&lines, &both)), "{}", shown());
+            }
+        }
+    }
+    println!("{clean} clean, {marked} marked, {shared} times one row was edited by both");
+    assert!(clean > 100 && marked > 10 && shared > 50);
+}
+
+/// Its rows in another order, where each has a line of its own.
+fn turned_round(text: &str) -> String {
+    let lines: Vec<&str> = text.split_inclusive('\n').collect();
+    let runs = lines.chunk_by(|one, other| is_row(one) == is_row(other));
+    let turned = runs.flat_map(|run| match is_row(run[0]) {
+        true => run.iter().rev().copied().collect::<Vec<_>>(),
+        false => run.to_vec(),
+    });
+    turned.collect()
+}
+
+#[test]
+fn the_meaning_knows_no_layout_and_leaves_nothing_out() {
+    for (name, text) in shows() {
+        let said = meaning(&text);
+        assert_eq!(meaning(&fantail::syntax::tidy::tidy(&text)), said, "{name}, tidy");
+        assert_eq!(meaning(&text.replace('\n', "\r\n")), said, "{name}, other line ends");
+        if text.ends_with('\n') && parse(FileId(0), &text).diagnostics.is_empty() {
+            assert_eq!(meaning(&turned_round(&text)), said, "{name}, in another order");
+        }
+        let kinds = [TokenKind::Word, TokenKind::Number, TokenKind::Range, TokenKind::Text, TokenKind::Date];
+        for token in parse(FileId(0), &text).tokens.iter().filter(|token| kinds.contains(&token.kind)) {
+            let word = token.text(&text);
+            let other_words = ["phantom", "48V", "change", "without", "48", "V"];
+            assert!(said.contains(word) || other_words.contains(&word), "{name}: `{word}` is left out of\n{said}");
+        }
+    }
 }

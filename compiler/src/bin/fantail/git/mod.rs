@@ -103,19 +103,22 @@ fn quoted(path: &str) -> String {
     format!("'{}'", path.replace('\'', "'\\''"))
 }
 
-/// Where fantail is not there any more, or cannot run, git's own merge of lines does it.
+/// Where fantail is not there any more, or cannot run, git compares and merges the lines as they stand.
 fn drivers(program: &str) -> String {
+    let textconv = format!("says() {{ {program} meaning \"$1\" 2>/dev/null || cat \"$1\"; }}; says");
     let merge = format!(
-        "{program} merge %O %A %B --path %P --marker-size %L --labels %X %S %Y \
+        "{} merge %O %A %B --path %P --marker-size %L --labels %X %S %Y \
          --style \"$(git config --default merge --get merge.conflictStyle)\"; \
          case $? in 0) exit 0;; 1) exit 1;; esac; \
-         git merge-file --marker-size=%L -L %X -L %S -L %Y %A %O %B"
+         git merge-file --marker-size=%L -L %X -L %S -L %Y %A %O %B",
+        // A sign of percent begins what git fills in.
+        program.replace('%', "%%")
     );
     let value = |text: &str| format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""));
     format!(
         "[diff \"fantail\"]\n\ttextconv = {}\n\txfuncname = \"^[^ ].*$\"\n\
          [merge \"fantail\"]\n\tname = shows, row by row\n\tdriver = {}\n",
-        value(&format!("{program} meaning")),
+        value(&textconv),
         value(&merge)
     )
 }
