@@ -391,6 +391,7 @@ fn the_lines_of_the_page_work() {
         assert!(shell(script).status.success(), "{script}");
     }
     assert!(text(&repository.fantail(&["git"]).stdout).starts_with("on\n"));
+    one_socket_in_two_files(&repository);
     repository.write("show.fantail", &with(&[("from stage 3", "from stege 3")]));
     assert!(!repository.try_git(&["commit", "-aqm", "Wrong"]).status.success(), "the hook refuses it");
     let yaml = blocks("yaml").concat();
@@ -405,4 +406,21 @@ fn the_lines_of_the_page_work() {
     let summary = summary.replace("origin/main", "HEAD");
     assert!(shell(&format!("GITHUB_STEP_SUMMARY=summary.md\n{summary}")).status.success());
     assert!(repository.read("summary.md").contains("| gain |"), "{}", repository.read("summary.md"));
+}
+
+/// Each side changes a file of its own: git merges them without the driver, and the hook stops it.
+fn one_socket_in_two_files(repository: &Repository) {
+    let row = |channel: u8, socket: u8| format!("inputs foh {{ {channel} s{channel} dynamic from stage {socket} }}\n");
+    repository.write("a.fantail", &row(11, 11));
+    repository.write("b.fantail", &row(12, 12));
+    repository.git(&["add", "."]);
+    let all = "include \"show.fantail\"\ninclude \"a.fantail\"\ninclude \"b.fantail\"\nshow \"All\"\n";
+    repository.commit("all.fantail", all);
+    repository.git(&["checkout", "-q", "-b", "side"]);
+    repository.commit("a.fantail", &row(11, 13));
+    repository.git(&["checkout", "-q", "main"]);
+    repository.commit("b.fantail", &row(12, 13));
+    let merge = repository.try_git(&["merge", "side", "-m", "Merge"]);
+    assert!(!merge.status.success() && text(&merge.stderr).contains("stage"), "{}", text(&merge.stderr));
+    repository.git(&["merge", "--abort"]);
 }

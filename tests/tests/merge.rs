@@ -223,24 +223,32 @@ enum Edit {
     /// An attribute of that word.
     Says(&'static str, String),
     Gone,
+    /// One more in a group.
+    Member(String),
     /// A new row below.
     Below(String),
     Comment(String),
     Wider,
 }
 
-/// A row of inputs that has a line of its own.
+/// A row of inputs, or a group, that has a line of its own.
 fn is_row(line: &str) -> bool {
     let row = line.trim();
-    (row.starts_with(|c: char| c.is_ascii_digit()) && !row.ends_with(','))
-        && line.contains(" from ")
-        && !line.contains(['{', '}', ';', '#'])
+    is_group(row)
+        || (row.starts_with(|c: char| c.is_ascii_digit()) && !row.ends_with(','))
+            && line.contains(" from ")
+            && !line.contains(['{', '}', ';', '#'])
+}
+
+fn is_group(row: &str) -> bool {
+    row.starts_with("group ") && !row.contains('#') && !row.ends_with(',')
 }
 
 fn draw(row: &str, who: &str, dice: &mut Dice) -> Edit {
     let number = dice.within(1, 3);
     let says = |word: &'static str, text: String| if row.contains(word) { Edit::Wider } else { Edit::Says(word, text) };
     match dice.below(8) {
+        0..=3 | 5 if is_group(row.trim()) => Edit::Member(format!("{who}-{}", dice.next())),
         0..=1 => says("gain", format!("gain {number} dB")),
         2 => says("note", format!("note \"{number}\"")),
         3 => says("pad", "pad".to_string()),
@@ -270,6 +278,7 @@ fn applied(lines: &[&str], edits: &Edits) -> String {
         for edit in edits {
             match edit {
                 Edit::Says(_, text) => row += &format!("  {text}"),
+                Edit::Member(name) => row += &format!(", {name}"),
                 Edit::Below(new) => below += new,
                 Edit::Comment(said) => above += &format!("{said}\n"),
                 Edit::Wider => row = row.replace(" from ", "    from  "),
@@ -286,7 +295,7 @@ fn applied(lines: &[&str], edits: &Edits) -> String {
 fn at_odds(ours: &Edit, theirs: &Edit) -> bool {
     match (ours, theirs) {
         (Edit::Says(one, says), Edit::Says(other, otherwise)) => one == other && says != otherwise,
-        (Edit::Says(..), Edit::Gone) | (Edit::Gone, Edit::Says(..)) => true,
+        (Edit::Says(..) | Edit::Member(_), Edit::Gone) | (Edit::Gone, Edit::Says(..) | Edit::Member(_)) => true,
         _ => false,
     }
 }
@@ -296,7 +305,11 @@ fn edits_of_both_sides_hold() {
     let (mut clean, mut marked, mut shared) = (0, 0, 0);
     for (at, (name, base)) in shows().iter().enumerate() {
         let lines: Vec<&str> = base.split_inclusive('\n').collect();
-        let rows: Vec<usize> = (0..lines.len()).filter(|at| is_row(lines[*at])).collect();
+        // Which of two groups of one name a side means, nobody knows.
+        let named = |line: &str| line.split_whitespace().take(2).collect::<Vec<_>>().join(" ");
+        let twice =
+            |line: &str| is_group(line.trim()) && lines.iter().filter(|other| named(other) == named(line)).count() > 1;
+        let rows: Vec<usize> = (0..lines.len()).filter(|at| is_row(lines[*at]) && !twice(lines[*at])).collect();
         if rows.is_empty() || !parse(FileId(0), base).diagnostics.is_empty() {
             continue;
         }

@@ -41,7 +41,7 @@ pub(super) fn pick<T: PartialEq>(base: T, ours: T, theirs: T) -> Option<T> {
 pub(super) fn level(base: &[Unit<'_>], ours: &[Unit<'_>], theirs: &[Unit<'_>], out: &mut Vec<Piece>) {
     let [of_base, of_ours, of_theirs] = signs([base, ours, theirs]);
     let strands = weave(&of_base, &of_ours, &of_theirs);
-    let rivals = rivals(&strands, ours, theirs);
+    let rivals = rivals(&strands, base, ours, theirs);
     for (strand, rival) in strands.into_iter().zip(rivals) {
         let at = |units: &'_ [Unit<'_>], at: Option<usize>| at.filter(|at| *at < units.len());
         let of = Three {
@@ -96,19 +96,36 @@ fn renamed(base: &[Unit<'_>], of_base: &[Sign], side: &[Unit<'_>], of_side: &mut
     }
 }
 
-/// `None` for a row that has no name, or says nothing else.
+/// All that a row says but its name, and of a block who stands in it: `None` where that is too little to know
+/// it by.
 fn but_its_name<'u>(unit: &'u Unit<'_>) -> Option<Vec<(&'u str, Cow<'u, str>)>> {
-    let Form::Row(words) = &unit.form else { return None };
-    let rest = words.parts.iter().filter(|part| ![NAME, COMMENT, LINE_END].contains(&part.key.as_str()));
-    let rest: Vec<_> = rest.map(|part| (part.key.as_str(), part.says())).collect();
-    (words.parts.iter().any(|part| part.key == NAME) && rest.len() > 1).then_some(rest)
+    let rest: Vec<_> = match &unit.form {
+        Form::Row(words) if words.parts.iter().any(|part| part.key == NAME) => {
+            let rest = words.parts.iter().filter(|part| ![NAME, COMMENT, LINE_END].contains(&part.key.as_str()));
+            rest.map(|part| (part.key.as_str(), part.says())).collect()
+        }
+        Form::Block { head, inner, .. } => {
+            let word = head.text.split_whitespace().next().unwrap_or_default();
+            let names = inner.iter().filter_map(|unit| unit.names.first());
+            [("", Cow::from(word))].into_iter().chain(names.map(|name| (NAME, Cow::from(name)))).collect()
+        }
+        _ => return None,
+    };
+    (rest.len() > 1).then_some(rest)
 }
 
 /// Where both sides put in something at one place, and some of it does not read or is called the same, nobody
-/// knows whether it is the same thing.
-fn rivals(strands: &[Strand], ours: &[Unit<'_>], theirs: &[Unit<'_>]) -> Vec<bool> {
+/// knows whether it is the same thing; nor where one took out what the other has under a name that is not unique.
+fn rivals(strands: &[Strand], base: &[Unit<'_>], ours: &[Unit<'_>], theirs: &[Unit<'_>]) -> Vec<bool> {
     let mut rivals = Vec::with_capacity(strands.len());
     let of_one = |strand: &Strand| strand.base.is_none() && strand.ours.is_some() != strand.theirs.is_some();
+    let gone = strands.iter().filter(|strand| strand.ours.is_none() && strand.theirs.is_none());
+    let gone: HashSet<&String> =
+        gone.filter_map(|strand| base.get(strand.base?)).flat_map(|unit| &unit.names).collect();
+    let named_as_gone = |strand: &Strand| {
+        let unit = strand.ours.and_then(|at| ours.get(at)).or(strand.theirs.and_then(|at| theirs.get(at)));
+        of_one(strand) && unit.is_some_and(|unit| unit.names.iter().any(|name| gone.contains(name)))
+    };
     for run in strands.chunk_by(|one, other| of_one(one) && of_one(other)) {
         let run_ours: Vec<&Unit<'_>> = run.iter().filter_map(|strand| ours.get(strand.ours?)).collect();
         let run_theirs: Vec<&Unit<'_>> = run.iter().filter_map(|strand| theirs.get(strand.theirs?)).collect();
@@ -118,7 +135,7 @@ fn rivals(strands: &[Strand], ours: &[Unit<'_>], theirs: &[Unit<'_>]) -> Vec<boo
         let names: HashSet<&String> = run_ours.iter().flat_map(|unit| &unit.names).collect();
         let called_alike = || run_theirs.iter().flat_map(|unit| &unit.names).any(|name| names.contains(name));
         let rival = both && (unread(&run_ours) || unread(&run_theirs) || called_alike());
-        rivals.extend(run.iter().map(|_| rival));
+        rivals.extend(run.iter().map(|strand| rival || named_as_gone(strand)));
     }
     rivals
 }
@@ -246,7 +263,8 @@ fn members(base: Option<&Part<'_>>, ours: Option<&Part<'_>>, theirs: Option<&Par
     let kept = weave(&base, &ours, &theirs).into_iter().filter_map(|strand| match strand {
         Strand { base: Some(at), ours: Some(_), theirs: Some(_) } => base.get(at),
         Strand { base: Some(_), .. } => None,
-        Strand { ours: at, theirs: other, .. } => at.and_then(|at| ours.get(at)).or(theirs.get(other?)),
+        Strand { ours: Some(at), .. } => ours.get(at),
+        Strand { theirs: at, .. } => theirs.get(at?),
     });
     Some(kept.map(|sign| sign.name.as_str()).collect::<Vec<_>>().join(", "))
 }

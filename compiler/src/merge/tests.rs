@@ -77,6 +77,21 @@ fn a_renamed_row_takes_the_other_sides_change() {
 }
 
 #[test]
+fn a_renamed_desk_takes_its_lists_along() {
+    let renamed = RIG.replace("foh", "main-desk");
+    let text = clean(&renamed, &with(&[("gain 20 dB", "gain 26 dB"), ("wedge", "in-ears")]));
+    assert_eq!(text, renamed.replace("gain 20 dB", "gain 26 dB").replace("wedge", "in-ears"));
+}
+
+#[test]
+fn names_in_one_list_are_merged_name_by_name() {
+    let base = "outputs foh {\n  mix 1  to stage 1  wedge  of kick, snare\n}\n";
+    let [ours, theirs] = ["of snare, hat", "of kick, snare, bass"].map(|list| base.replace("of kick, snare", list));
+    let merged = merge(Versions { base, ours: &ours, theirs: &theirs });
+    assert_eq!(merged.text(&Markers::default()), base.replace("of kick, snare", "of snare, hat, bass"));
+}
+
+#[test]
 fn new_rows_of_both_stand_by_channel() {
     let added = |row: &str| with(&[("gain 20 dB\n", &format!("gain 20 dB\n{row}"))]);
     let text = clean(

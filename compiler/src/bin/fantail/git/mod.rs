@@ -107,7 +107,7 @@ fn quoted(path: &str) -> String {
 fn drivers(program: &str) -> String {
     let textconv = format!("says() {{ {program} meaning \"$1\" 2>/dev/null || cat \"$1\"; }}; says");
     let merge = format!(
-        "{} merge %O %A %B --path %P --marker-size %L --labels %X %S %Y \
+        "{} merge %O %A %B --path=%P --marker-size %L --labels %X %S %Y \
          --style \"$(git config --default merge --get merge.conflictStyle)\"; \
          case $? in 0) exit 0;; 1) exit 1;; esac; \
          git merge-file --marker-size=%L -L %X -L %S -L %Y %A %O %B",
