@@ -27,6 +27,10 @@ export async function search(browser, { url, plan }) {
     const all = await page.locator(".hit").count();
     if (!told.startsWith(`${all} hit`)) wrong.push(`${all} hits of "${label}" are told as "${told}"`);
   }
+  const said = () => new URLSearchParams(new URL(page.url()).hash.slice(1)).get("find");
+  if (said()) wrong.push("each key writes the address, which takes long in a large book");
+  await page.locator("#find").blur();
+  if (!said()) wrong.push("the address does not say what is looked for");
   await page.locator("#find").fill("no such thing at all");
   if ((await page.locator("#found").textContent()) !== "0 hits") wrong.push("what is not there is found");
   if (!inDrawings) wrong.push("nothing is found in drawings");

@@ -24,8 +24,9 @@ on("act", "change", (event) => choose("act", event.target.value));
 on("find", "input", (event) => {
   state.find = event.target.value;
   find();
-  keepState();
 });
+// A browser takes long over the address of a large book: not at each key.
+on("find", "change", keepState);
 on("find", "keydown", (event) => {
   if (event.key === "Enter") findSteps.step(event.shiftKey ? -1 : 1);
 });
@@ -66,5 +67,6 @@ keepTicks();
 readState();
 apply();
 if (state.at) goTo(state.at);
+readAhead();
 // What no finger can pan, keys must.
 for (const frame of all(".wide, .plate, .labels")) if (frame.scrollWidth > frame.clientWidth) frame.tabIndex = 0;
