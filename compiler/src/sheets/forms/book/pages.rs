@@ -1,5 +1,5 @@
-//! Where the pages of a large sheet begin, and how large its type is: as few pages as it takes, and then as large as
-//! they hold. What fits a page is not cut. A browser lays it out, so that all heights here are on the safe side.
+//! Where the pages of a large sheet begin, and how large its type is: as few pages as it takes, and then as large and as
+//! far apart as they hold. What fits a page is not cut. A browser lays it out, so that all heights here are on the safe side.
 
 use super::super::super::pictures;
 use super::super::super::sheet::{Part, Sheet, Table};
@@ -25,6 +25,8 @@ const NARROW: f64 = 0.88;
 pub(super) struct Pages {
     /// In points.
     pub size: f64,
+    /// Rows stand further apart.
+    pub roomy: bool,
     /// Parts that stand at the head of a page, by number.
     pub starts: Vec<usize>,
     /// Pictures that are narrower than the page.
@@ -37,16 +39,19 @@ pub(super) struct Pages {
 impl Pages {
     /// `None` for a sheet that is not set in large type.
     pub fn of(sheet: &Sheet) -> Option<Pages> {
-        let sizes = SIZES.rev().map(|halves| laid_out(sheet, f64::from(halves) / 2.0));
-        sizes.min_by_key(|pages| (pages.cuts, pages.count)).filter(|_| sheet.large)
+        let sizes = SIZES.rev().map(|halves| f64::from(halves) / 2.0);
+        let ways = sizes.flat_map(|size| [true, false].map(|roomy| laid_out(sheet, size, roomy)));
+        ways.min_by_key(|pages| (pages.cuts, pages.count)).filter(|_| sheet.large)
     }
 }
 
-fn laid_out(sheet: &Sheet, size: f64) -> Pages {
-    let mut pages = Pages { size, starts: Vec::new(), narrow: Vec::new(), cuts: 0, count: 1 };
+/// All tables in one type, so that no list looks weightier than another, but for one that is too wide for the least.
+fn laid_out(sheet: &Sheet, wish: f64, roomy: bool) -> Pages {
+    let size = sheet.tables().map(|one| type_of(one, wish)).fold(wish, f64::min).max(paper::LARGE);
+    let mut pages = Pages { size, roomy, starts: Vec::new(), narrow: Vec::new(), cuts: 0, count: 1 };
     let mut left = PAGE_HEIGHT - head(sheet);
     for (number, part) in sheet.parts.iter().enumerate() {
-        let mut height = height(part, size);
+        let mut height = height(part, size, roomy);
         if matches!(part, Part::Picture(_)) && (height * NARROW..height).contains(&left) {
             pages.narrow.push(number);
             height = left;
@@ -72,10 +77,10 @@ fn head(sheet: &Sheet) -> f64 {
     HEAD + if sheet.cautions.is_empty() { 0.0 } else { FRAME + cautions }
 }
 
-fn height(part: &Part, size: f64) -> f64 {
+fn height(part: &Part, size: f64, roomy: bool) -> f64 {
     match part {
         Part::Words(words) => APART + lines(words, TEXT) * LINE,
-        Part::Table(one) => of_table(one, size),
+        Part::Table(one) => of_table(one, size, roomy),
         Part::Picture(picture) => CAPTION + picture.height,
         Part::Labels(_) => PAGE_HEIGHT,
     }
@@ -85,11 +90,16 @@ fn lines(text: &str, size: f64) -> f64 {
     (pictures::ems(text, false) * size / (paper::PAGE_WIDTH - 20.0)).ceil()
 }
 
+fn type_of(one: &Table, wish: f64) -> f64 {
+    paper::type_of(true, paper::PAGE_WIDTH, paper::LARGE, one, wish)
+}
+
 /// The caption, the head and the rows.
-fn of_table(one: &Table, size: f64) -> f64 {
-    let size = paper::type_of(true, paper::PAGE_WIDTH, paper::LARGE, one, size);
+fn of_table(one: &Table, size: f64, roomy: bool) -> f64 {
+    let size = type_of(one, size);
     let (lines, rows) = (table::lines(one, true, paper::PAGE_WIDTH / size), one.rows.len() as f64);
-    (lines * 1.3 + rows * 0.3 + 4.3) * size + rows
+    let beside = if roomy { 0.65 } else { 0.3 };
+    (lines * 1.3 + rows * beside + 4.3) * size + rows
 }
 
 #[cfg(test)]

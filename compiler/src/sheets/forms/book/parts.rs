@@ -13,7 +13,8 @@ pub(super) fn sheet(book: &Book, number: usize, sheet: &Sheet) -> Markup {
     let id = id(sheet);
     let pages = Pages::of(sheet);
     let pages = pages.as_ref();
-    let class = format!("sheet s{number}{}", if sheet.large { " large" } else { "" });
+    let large = pages.map_or("", |pages| if pages.roomy { " large roomy" } else { " large" });
+    let class = format!("sheet s{number}{large}");
     html! {
         article #(id) class=(class) aria-labelledby=(format!("{id}-title")) data-for=[for_some(sheet)]
             data-act=[sheet.act.as_deref()] {
