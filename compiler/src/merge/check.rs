@@ -36,10 +36,10 @@ impl Merged {
         if !merged.has_errors() {
             return None;
         }
-        let known: BTreeSet<(&str, String)> =
-            [versions.ours, versions.theirs].iter().flat_map(|side| errors(&with(side))).collect();
+        let known: BTreeSet<_> = [versions.ours, versions.theirs].iter().flat_map(|side| known(&with(side))).collect();
         let Compiled { sources, mut diagnostics, .. } = merged;
-        diagnostics.retain(|told| told.is_error() && !known.contains(&(told.rule, told.told())));
+        let is_known = |told: &Diagnostic| identities(told, &sources).iter().any(|identity| known.contains(identity));
+        diagnostics.retain(|told| told.is_error() && !is_known(told));
         if diagnostics.is_empty() {
             return None;
         }
@@ -48,9 +48,17 @@ impl Merged {
     }
 }
 
-fn errors(compiled: &Compiled) -> Vec<(&'static str, String)> {
+fn known(compiled: &Compiled) -> Vec<(&'static str, String)> {
     let errors = compiled.diagnostics.iter().filter(|told| told.is_error());
-    errors.map(|told| (told.rule, told.told())).collect()
+    errors.flat_map(|told| identities(told, &compiled.sources)).collect()
+}
+
+/// By either it is known again: what it says may count or list what the other side has more of.
+fn identities(told: &Diagnostic, sources: &Sources) -> [(&'static str, String); 2] {
+    let text = sources.get(told.span.file).map_or("", |file| file.text.as_str());
+    let (before, after) = text.split_at_checked(told.span.range().start).unwrap_or((text, ""));
+    let line = before.rsplit('\n').next().into_iter().chain(after.split('\n').next());
+    [(told.rule, told.told()), (told.rule, format!("\n{}", line.collect::<String>().trim()))]
 }
 
 /// The lines (from 0) of the file that it speaks of.

@@ -1,5 +1,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 use super::*;
+use crate::project::InMemory;
+use std::path::Path;
 
 const RIG: &str = "desk foh is desk-48
 box  stage is box-16x8  on foh.portA  offset 1
@@ -155,4 +157,48 @@ fn both_put_in_one_thing() {
     let text = clean(&added("  4  bass di-active from stage 4\n"), &added("  4  bass  di-active  from stage 4\n"));
     assert_eq!(text.matches("bass").count(), 1);
     marked(&added("  4  bass di-active from stage 4\n"), &added("  4  bass di-active from stage 5\n"));
+}
+
+/// The merge of two changes of the rig, checked as `show.fantail`: how many pieces were marked, and for what.
+fn checked(base: &str, ours: &str, theirs: &str) -> Option<(usize, Vec<&'static str>)> {
+    let versions = Versions { base, ours, theirs };
+    let mut merged = merge(versions);
+    assert!(merged.is_clean(), "{}", merged.text(&Markers::default()));
+    let path = Path::new("/show.fantail");
+    let clash = merged.check(versions, path, path, &InMemory::default())?;
+    assert_eq!(merged.is_clean(), clash.marked == 0);
+    Some((clash.marked, clash.diagnostics.iter().map(|told| told.rule).collect()))
+}
+
+#[test]
+fn what_only_both_changes_together_break_is_marked() {
+    let added = |row: &str| with(&[("  # the loud one\n", &format!("{row}\n  # the loud one\n"))]);
+    let ours = added("  7  bass  di-active  from stage 8  phantom");
+    for (theirs, rule) in [
+        (added("  9  hat  dynamic  from stage 8"), "socket-used-twice"),
+        (added("  7  hat  dynamic  from stage 9"), "channel-used-twice"),
+    ] {
+        let (marked, rules) = checked(RIG, &ours, &theirs).expect("a clash");
+        assert_eq!((marked, rules), (2, vec![rule]));
+    }
+    assert_eq!(checked(RIG, &ours, &added("  9  hat  dynamic  from stage 9")), None);
+    // one block of eight for unlike things
+    let eights = RIG.replace("desk-48", "desk-40-eights");
+    let row = |row: &str| eights.replace("}\noutputs", &format!("{row}\n}}\noutputs"));
+    let (ours, theirs) = (row("  9  hat  dynamic  from stage 9"), row("  10  bass  dynamic  from foh.local 10"));
+    assert_eq!(checked(&eights, &ours, &theirs), Some((2, vec!["impossible-block"])));
+    // what uses a box that the other side took out
+    let gone =
+        "show \"A\"\ndesk foh is desk-48\nbox  left  is box-8x8  on foh.portA\nbox  right is box-8x8  on foh.portB\n";
+    let row = format!("{gone}inputs {{ 1 kick dynamic from right 1 }}\n");
+    let (marked, _) = checked(gone, &gone.replace("box  right is box-8x8  on foh.portB\n", ""), &row).expect("a clash");
+    assert_eq!(marked, 1);
+}
+
+#[test]
+fn what_was_wrong_before_is_no_clash() {
+    let part = "inputs foh {\n  1  kick  dynamic  from stage 1\n}\n";
+    let added = |row: &str| part.replace("}\n", &format!("{row}\n}}\n"));
+    let (ours, theirs) = (added("  2  snare  dynamic  from riser 1"), added("  3  hat  dynamic  from truck 1"));
+    assert_eq!(checked(part, &ours, &theirs), None, "it is a part of a show in all versions");
 }
