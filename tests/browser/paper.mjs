@@ -46,6 +46,9 @@ function edges(pages, { plan, mark }, wrong, format) {
     // Letters that run from the right come in another order.
     for (const letter of new Set(letters(plan.show.title))) if (!page.includes(letter)) missing.push(letter);
     if (!page.includes(squeezed(plan.show.title))) missing.push(plan.show.title);
+    // Above its labels, and not at the foot of the page before them.
+    const last = text.trim().split("\n").slice(0, -1).filter((line) => line.trim()).at(-1) ?? "";
+    if (last.includes("Print at 100 %")) wrong.push(`${format}: page ${at + 1} ends with a heading`);
     if (missing.length) wrong.push(`${format}: page ${at + 1} does not say ${missing.join(", ")}`);
   });
 }

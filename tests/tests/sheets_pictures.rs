@@ -176,6 +176,21 @@ fn every_picture_is_whole_xml_that_says_what_it_is() {
     }
 }
 
+/// A dark screen shows white what is black on paper: a legend that says "black" says the contrary there.
+#[test]
+fn no_sign_is_told_by_its_colour() {
+    for show in SHOWS.iter() {
+        for (sheet, picture) in pictures(&show.pack) {
+            let document = Document::parse(&picture.svg).unwrap();
+            let texts = document.descendants().filter(|node| node.has_tag_name("text")).filter_map(|node| node.text());
+            for text in texts {
+                let coloured = ["black", "white"].iter().any(|colour| text.to_lowercase().contains(colour));
+                assert!(!coloured, "{}, {}: {text}", show.name, sheet.slug);
+            }
+        }
+    }
+}
+
 #[test]
 fn no_letter_is_small_and_nothing_stands_outside() {
     for show in SHOWS.iter() {

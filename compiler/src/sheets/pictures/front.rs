@@ -1,5 +1,5 @@
 //! The face of a piece of gear: its sockets as numbered rings in rows of eight, inputs and outputs apart, each with
-//! what belongs there. A socket that must stay empty is black.
+//! what belongs there. A socket that must stay empty is filled. No word says a colour: a dark screen turns them round.
 
 use super::super::known::Known;
 use super::super::sheet::Picture;
@@ -20,8 +20,8 @@ const LABEL: Pen = Pen { size: 9.0, bold: true };
 const FOOT: f64 = 3.0 * LINE + 4.0;
 const TOP: f64 = 20.0;
 const LEGEND: [&str; 2] = [
-    "Black 48V: switched on at this socket. White 48V: comes over this line from another socket.",
-    "Thick ring: in use. Broken ring: free. Black ring: plug nothing here.",
+    "Filled 48V: switched on at this socket. Framed 48V: comes over this line from another socket.",
+    "Thick ring: in use. Broken ring: free. Filled ring: plug nothing here.",
 ];
 
 /// How a socket looks.
