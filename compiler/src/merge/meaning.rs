@@ -2,7 +2,7 @@
 //! make no difference to it. What does not read stands as it is, so that nothing is left out.
 
 use super::names::{MEMBERS, NAME};
-use super::units::{COMMENT, Form, LINE_END, Unit, Words, units};
+use super::units::{CLOSES, COMMENT, Form, LINE_END, OF_ROW, Part, Unit, Words, units};
 use crate::syntax::tidy::phrase;
 
 /// For who compares two versions of a file line by line.
@@ -31,9 +31,9 @@ fn level(units: &[Unit<'_>], within: &str, out: &mut Vec<Said>) {
         let name =
             unit.names.first().map(|name| if within.is_empty() { name.clone() } else { format!("{within}: {name}") });
         match (&unit.form, name) {
-            (Form::Row(words), Some(name)) => out.push(Said { says: attributes(words, &name), name }),
+            (Form::Row(words), Some(name)) => rows(words, &name, out),
             (Form::Block { head, inner, .. }, Some(name)) => {
-                let says = attributes(head, &name);
+                let says = attributes(&head.parts, &name);
                 if !says.is_empty() || inner.is_empty() {
                     out.push(Said { name: name.clone(), says });
                 }
@@ -49,11 +49,30 @@ fn level(units: &[Unit<'_>], within: &str, out: &mut Vec<Said>) {
     }
 }
 
+/// The row, or all that stand on its line.
+fn rows(words: &Words<'_>, name: &str, out: &mut Vec<Said>) {
+    let row_of = |part: &Part<'_>| part.key.split_once(OF_ROW).map(|(row, _)| row.to_string());
+    let mut head = true;
+    for parts in words.parts.chunk_by(|one, other| row_of(one) == row_of(other)) {
+        let row = parts.first().and_then(row_of);
+        let name = row.as_ref().map_or_else(|| name.to_string(), |row| format!("{name}: {row}"));
+        let says = attributes(parts, &name);
+        // A block that has rows is said by them.
+        if row.is_some() || !says.is_empty() || (head && !words.parts.iter().any(|part| row_of(part).is_some())) {
+            out.push(Said { name, says });
+        }
+        head = false;
+    }
+}
+
 /// A line each, by the word that it is known by.
-fn attributes(words: &Words<'_>, name: &str) -> Vec<String> {
-    let parts = words.parts.iter().filter(|part| part.key != COMMENT && part.key != LINE_END);
-    let says = parts.map(|part| (part.key.split('\0').next().unwrap_or_default(), part.says()));
-    let mut lines: Vec<String> = says.flat_map(|(key, says)| each(key, &says, name)).collect();
+fn attributes(parts: &[Part<'_>], name: &str) -> Vec<String> {
+    let parts = parts.iter().filter(|part| ![COMMENT, LINE_END, CLOSES].contains(&part.key.as_str()));
+    let key = |part: &Part<'_>| {
+        let key = part.key.split_once(OF_ROW).map_or(part.key.as_str(), |(_, key)| key);
+        key.split('\0').next().unwrap_or_default().to_string()
+    };
+    let mut lines: Vec<String> = parts.flat_map(|part| each(&key(part), &part.says(), name)).collect();
     lines.sort();
     lines
 }
@@ -66,7 +85,7 @@ fn each(key: &str, says: &str, name: &str) -> Vec<String> {
 
 fn attribute(key: &str, says: &str, name: &str) -> Option<String> {
     let says = phrase(says);
-    let says = says.trim_end_matches('{').trim();
+    let says = says.trim_end_matches(['{', ';']).trim();
     let rest = says.strip_prefix(key).map_or(says, str::trim_start);
     let called = name == says || name.ends_with(&format!(" {says}"));
     match (key, rest) {

@@ -79,6 +79,24 @@ fn a_renamed_row_takes_the_other_sides_change() {
 }
 
 #[test]
+fn rows_on_one_line_are_merged_part_by_part() {
+    let base = "act duo {\n  inputs foh { 1 fiddle condenser from left 1 phantom; 2 bass dynamic from left 2 }\n}\n";
+    let changed = |from: &str, to: &str| base.replace(from, to);
+    let (ours, theirs) = (changed("left 2", "left 4"), changed("phantom;", "phantom gain 3 dB;"));
+    let merged = merge(Versions { base, ours: &ours, theirs: &theirs });
+    assert_eq!(merged.text(&Markers::default()), theirs.replace("left 2", "left 4"));
+    let wide = base.replace("{ 1", "{\n1").replace("; 2", "\n2").replace(" }", "\n}");
+    assert_eq!(meaning(base), meaning(&wide));
+    assert!(
+        meaning(base).contains("act duo: inputs foh: bass\n  channel   2\n  from      left 2\n"),
+        "{}",
+        meaning(base)
+    );
+    let theirs = changed("left 2", "left 5");
+    assert!(!merge(Versions { base, ours: &ours, theirs: &theirs }).is_clean());
+}
+
+#[test]
 fn a_renamed_desk_takes_its_lists_along() {
     let renamed = RIG.replace("foh", "main-desk");
     let text = clean(&renamed, &with(&[("gain 20 dB", "gain 26 dB"), ("wedge", "in-ears")]));

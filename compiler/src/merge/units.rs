@@ -59,6 +59,15 @@ impl Part<'_> {
     }
 }
 
+/// From the ranks of one row's parts to those of the next, where they stand on one line.
+const ROW: u32 = 1000;
+
+/// In the key of a part, between the row that it is of and its own key, where rows stand on one line.
+pub(super) const OF_ROW: &str = ": ";
+
+/// The key of the brace that closes a block on one line.
+pub(super) const CLOSES: &str = "}";
+
 /// The keys of what ends every row.
 pub(super) const COMMENT: &str = "#";
 pub(super) const LINE_END: &str = "\n";
@@ -165,10 +174,32 @@ impl<'t> Reader<'t> {
 
     fn thing(&self, thing: &Thing, lines: Range<usize>) -> Unit<'t> {
         let form = self.block(thing, &lines).unwrap_or_else(|| {
-            let cuts = if thing.inner == Inner::Nothing { thing.cuts.as_slice() } else { &[] };
-            Form::Row(self.words(self.bytes(lines.clone()), Some(thing.span), thing.first, cuts))
+            let cuts = self.on_one_line(thing);
+            Form::Row(self.words(self.bytes(lines.clone()), Some(thing.span), thing.first, &cuts))
         });
         Unit { text: self.slice(self.bytes(lines)), names: thing.names.clone(), rank: thing.rank, form }
+    }
+
+    /// Where its parts begin; of a block the parts of all its rows too, and its brace.
+    fn on_one_line(&self, thing: &Thing) -> Vec<Cut> {
+        let Inner::Things(rows) = &thing.inner else { return thing.cuts.clone() };
+        let mut cuts = thing.cuts.clone();
+        for (row, at) in rows.iter().zip(1..) {
+            let alone = rows.iter().filter(|other| other.names.first() == row.names.first()).count() == 1;
+            let name = if alone { row.names.first() } else { row.names.last() };
+            let name = name.map_or("", String::as_str);
+            let of_row = |key: &str, rank: u32, start| Cut {
+                key: format!("{name}{OF_ROW}{key}"),
+                rank: at * ROW + rank,
+                at: start,
+            };
+            cuts.push(of_row(row.first, 0, row.span.start));
+            cuts.extend(row.cuts.iter().map(|cut| of_row(&cut.key, cut.rank + 1, cut.at)));
+        }
+        let bytes = thing.span.range();
+        let brace = self.signs_in(&bytes).last().filter(|sign| sign.kind == TokenKind::BlockClose);
+        cuts.extend(brace.map(|brace| Cut { key: CLOSES.to_string(), rank: u32::MAX - 2, at: brace.start }));
+        cuts
     }
 
     /// A block whose braces end and begin their lines.
