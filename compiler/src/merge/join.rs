@@ -2,7 +2,7 @@
 //! else, nothing is chosen: the piece keeps all three.
 
 use super::names::{MEMBERS, NAME};
-use super::units::{COMMENT, Form, LINE_END, Part, Unit, Words};
+use super::units::{Block, COMMENT, Form, LINE_END, Part, Unit, Words};
 use super::weave::{Sign, Strand, weave};
 use std::borrow::Cow;
 use std::collections::{HashMap, HashSet};
@@ -104,7 +104,7 @@ fn but_its_name<'u>(unit: &'u Unit<'_>) -> Option<Vec<(&'u str, Cow<'u, str>)>> 
             let rest = words.parts.iter().filter(|part| ![NAME, COMMENT, LINE_END].contains(&part.key.as_str()));
             rest.map(|part| (part.key.as_str(), part.says())).collect()
         }
-        Form::Block { head, inner, .. } => {
+        Form::Block(Block { head, inner, .. }) => {
             let word = head.text.split_whitespace().next().unwrap_or_default();
             let names = inner.iter().filter_map(|unit| unit.names.first());
             [("", Cow::from(word))].into_iter().chain(names.map(|name| (NAME, Cow::from(name)))).collect()
@@ -148,45 +148,31 @@ struct Three<'u, 't> {
     theirs: Option<&'u Unit<'t>>,
 }
 
-impl Three<'_, '_> {
+impl<'u, 't> Three<'u, 't> {
     fn piece(&self, merged: Option<String>) -> Piece {
         let text = |unit: Option<&Unit<'_>>| unit.map_or("", |unit| unit.text).to_string();
         Piece { merged, base: text(self.base), ours: text(self.ours), theirs: text(self.theirs), says: Vec::new() }
     }
 
     fn join(&self, out: &mut Vec<Piece>) {
-        let forms = (self.base, self.ours.map(|unit| &unit.form), self.theirs.map(|unit| &unit.form));
-        match (self.base.map(|unit| &unit.form), forms.1, forms.2) {
-            (
-                base,
-                Some(Form::Block { head, inner, foot }),
-                Some(Form::Block { head: their_head, inner: their_inner, foot: their_foot }),
-            ) if !matches!(base, Some(Form::Row(_) | Form::Line { .. })) => {
-                let (base_head, base_inner, base_foot) = match base {
-                    Some(Form::Block { head, inner, foot }) => (Some(head), inner.as_slice(), Some(foot)),
-                    _ => (None, &[][..], None),
-                };
-                out.push(words(base_head, head, their_head));
-                level(base_inner, inner, their_inner, out);
-                out.push(words(base_foot, foot, their_foot));
-            }
-            (base, Some(Form::Row(ours)), Some(Form::Row(theirs))) => match base {
-                Some(Form::Row(base)) => out.push(words(Some(base), ours, theirs)),
-                None => out.push(words(None, ours, theirs)),
-                _ => out.push(self.piece(self.whole())),
-            },
-            (
-                Some(Form::Line { words: base, .. }),
-                Some(Form::Line { words: ours, .. }),
-                Some(Form::Line { words: theirs, .. }),
-            ) => {
-                out.push(words(Some(base), ours, theirs));
-            }
-            (None, Some(Form::Line { words: ours, .. }), Some(Form::Line { words: theirs, .. })) => {
-                out.push(words(None, ours, theirs));
-            }
-            _ => out.push(self.piece(self.whole())),
+        if let Some((base, ours, theirs)) = self.all(Unit::block) {
+            out.push(words(base.map(|base| &base.head), &ours.head, &theirs.head));
+            level(base.map_or(&[], |base| &base.inner), &ours.inner, &theirs.inner, out);
+            out.push(words(base.map(|base| &base.foot), &ours.foot, &theirs.foot));
+        } else if let Some((base, ours, theirs)) = self.all(Unit::words) {
+            out.push(words(base, ours, theirs));
+        } else {
+            out.push(self.piece(self.whole()));
         }
+    }
+
+    /// The same of each version, where both sides have it, and the base where it is there.
+    fn all<T>(&self, of: impl Fn(&'u Unit<'t>) -> Option<&'u T>) -> Option<(Option<&'u T>, &'u T, &'u T)> {
+        let base = match self.base {
+            Some(base) => Some(of(base)?),
+            None => None,
+        };
+        Some((base, of(self.ours?)?, of(self.theirs?)?))
     }
 
     /// What is there or not, or was made another kind of thing.

@@ -2,7 +2,7 @@
 //! make no difference to it. What does not read stands as it is, so that nothing is left out.
 
 use super::names::{MEMBERS, NAME};
-use super::units::{CLOSES, COMMENT, Form, LINE_END, OF_ROW, Part, Unit, Words, units};
+use super::units::{Block, CLOSES, COMMENT, Form, LINE_END, OF_ROW, Part, Unit, Words, units};
 use crate::syntax::tidy::phrase;
 
 /// For who compares two versions of a file line by line.
@@ -32,7 +32,7 @@ fn level(units: &[Unit<'_>], within: &str, out: &mut Vec<Said>) {
             unit.names.first().map(|name| if within.is_empty() { name.clone() } else { format!("{within}: {name}") });
         match (&unit.form, name) {
             (Form::Row(words), Some(name)) => rows(words, &name, out),
-            (Form::Block { head, inner, .. }, Some(name)) => {
+            (Form::Block(Block { head, inner, .. }), Some(name)) => {
                 let says = attributes(&head.parts, &name);
                 if !says.is_empty() || inner.is_empty() {
                     out.push(Said { name: name.clone(), says });

@@ -21,7 +21,7 @@ use crate::syntax::tidy::tidy;
 use ends::Ends;
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::ops::Range;
-use units::{Form, Unit, Words, lines, units};
+use units::{Block, Form, Unit, Words, lines, units};
 
 /// What is merged: the text both sides began with, and theirs.
 #[derive(Clone, Copy, Debug)]
@@ -193,7 +193,7 @@ fn rows<'u, 't>(units: &'u [Unit<'t>], out: &mut HashMap<&'t str, &'u Words<'t>>
     for unit in units {
         unit.walk(false, &mut |unit, _| match &unit.form {
             Form::Row(words) | Form::Line { words, .. } => drop(out.insert(words.text, words)),
-            Form::Block { head, foot, .. } => out.extend([(head.text, head), (foot.text, foot)]),
+            Form::Block(Block { head, foot, .. }) => out.extend([(head.text, head), (foot.text, foot)]),
         });
     }
 }

@@ -3,7 +3,7 @@
 
 use crate::source::Span;
 use crate::syntax::ast::{
-    Attr, AttrKind, Dotted, InputRow, ModelItem, OutputRow, PersonalRow, Statement, StatementKind as S, What,
+    Attr, AttrKind, Dotted, InputRow, ModelItem, Name, OutputRow, PersonalRow, Statement, StatementKind as S, What,
 };
 use crate::syntax::{Parsed, Token};
 
@@ -74,7 +74,7 @@ impl Namer<'_> {
         signs.map(|sign| sign.text(self.text)).collect::<Vec<_>>().join(" ")
     }
 
-    /// The word that stands that many before the place.
+    /// Where the word before that place begins.
     fn before(&self, span: Span) -> u32 {
         let here = self.signs.partition_point(|sign| sign.start < span.start);
         here.checked_sub(1).and_then(|word| self.signs.get(word)).map_or(span.start, |sign| sign.start)
@@ -87,55 +87,70 @@ impl Namer<'_> {
     }
 
     fn statement(&self, statement: &Statement) -> Thing {
+        let kind = &statement.kind;
+        Thing {
+            span: statement.span,
+            names: self.names(statement),
+            rank: None,
+            first: "",
+            cuts: self.parts(kind),
+            inner: self.inner(kind),
+        }
+    }
+
+    fn names(&self, statement: &Statement) -> Vec<String> {
         let word = self.said(statement.word);
         let says = |span: Span| format!("{word} {}", self.said(span));
-        let (names, cuts) = match &statement.kind {
-            S::Version(_) | S::Show { .. } | S::Rate(_) | S::Clock(_) => (vec![word], Vec::new()),
-            S::Include { path, .. } => (vec![says(path.span)], Vec::new()),
-            S::Carrier(carrier) => (vec![says(carrier.name.span)], Vec::new()),
-            S::Kind(kind) => (vec![says(kind.name.span)], Vec::new()),
-            S::Mic(mic) => (vec![says(mic.name.span)], Vec::new()),
-            S::Model(model) => (vec![says(model.name.span)], Vec::new()),
-            S::Feed(feed) => (vec![says(feed.from.span.to(feed.to.span))], Vec::new()),
+        let desk = |desk: &Option<Name>| self.of_desk(&word, desk.as_ref());
+        vec![match &statement.kind {
+            S::Version(_) | S::Show { .. } | S::Rate(_) | S::Clock(_) => word,
+            S::Include { path, .. } => says(path.span),
+            S::Carrier(carrier) => says(carrier.name.span),
+            S::Kind(kind) => says(kind.name.span),
+            S::Mic(mic) => says(mic.name.span),
+            S::Model(model) => says(model.name.span),
+            S::Feed(feed) => says(feed.from.span.to(feed.to.span)),
+            S::Device(device) => format!("gear {}", self.said(device.name.span)),
+            S::Link { from, to, .. } => return vec![says(from.span), says(from.span.to(to.span))],
+            S::Loom { from, to, .. } => return vec![says(from.span), says(from.span.to(to.span))],
+            S::Keep { what, .. } => says(what.span),
+            S::Group { name, .. } => says(name.span),
+            S::Set { to, .. } => says(to.span),
+            S::Allow { rule, on, .. } => says(on.as_ref().map_or(rule.span, |on| rule.span.to(on.span))),
+            S::Change { what, .. } | S::Without { what } => self.changed(what),
+            S::Inputs { desk: of, .. } | S::Outputs { desk: of, .. } => desk(of),
+            S::Personal { desk: of, .. } | S::Record { desk: of, .. } => desk(of),
+            S::InputsSame { desk, .. } => says(desk.span),
+            S::Act(act) => says(act.name.span),
+            S::Expect(_) | S::SpareCable(_) => self.said(statement.span),
+        }]
+    }
+
+    /// Where the parts begin of what has any.
+    fn parts(&self, kind: &S) -> Vec<Cut> {
+        match kind {
             S::Device(device) => {
                 let is = device.model.as_ref().map(|model| cut("is", self.before(model.span)));
                 let label = device.label.as_ref().map(|label| cut("label", label.span.start));
                 let own = [cut(NAME, device.name.span.start)].into_iter().chain(is).chain(label);
-                (vec![format!("gear {}", self.said(device.name.span))], self.cuts(own, &device.attrs))
+                self.cuts(own, &device.attrs)
             }
             S::Link { from, to, attrs } => {
-                let own = [cut(NAME, from.span.start), cut("to", self.before(to.span))];
-                (vec![says(from.span), format!("{} {}", says(from.span), self.said(to.span))], self.cuts(own, attrs))
+                self.cuts([cut(NAME, from.span.start), cut("to", self.before(to.span))], attrs)
             }
             S::Loom { from, to, attrs } => {
-                let own = [cut(NAME, from.span.start), cut("to", self.before(to.span))];
-                (vec![says(from.span), format!("{} {}", says(from.span), self.said(to.span))], self.cuts(own, attrs))
+                self.cuts([cut(NAME, from.span.start), cut("to", self.before(to.span))], attrs)
             }
-            S::Record { desk, .. } => (vec![self.of_desk("record", desk.as_ref().map(|desk| desk.span))], Vec::new()),
-            S::Keep { what, .. } => (vec![says(what.span)], Vec::new()),
             S::Group { name, members } => {
-                (vec![says(name.span)], self.cuts([cut(NAME, name.span.start), cut(MEMBERS, members.span.start)], &[]))
+                self.cuts([cut(NAME, name.span.start), cut(MEMBERS, members.span.start)], &[])
             }
-            S::Set { to, .. } => (vec![says(to.span)], Vec::new()),
-            S::Allow { rule, on, .. } => {
-                (vec![says(on.as_ref().map_or(rule.span, |on| rule.span.to(on.span)))], Vec::new())
-            }
-            S::Change { what, attrs } => (vec![self.changed(what)], self.cuts([], attrs)),
-            S::Without { what } => (vec![self.changed(what)], Vec::new()),
-            S::Inputs { desk, .. } => (vec![self.of_desk("inputs", desk.as_ref().map(|desk| desk.span))], Vec::new()),
-            S::InputsSame { desk, .. } => (vec![self.of_desk("inputs", Some(desk.span))], Vec::new()),
-            S::Outputs { desk, .. } => (vec![self.of_desk("outputs", desk.as_ref().map(|desk| desk.span))], Vec::new()),
-            S::Personal { desk, .. } => {
-                (vec![self.of_desk("personal", desk.as_ref().map(|desk| desk.span))], Vec::new())
-            }
-            S::Act(act) => (vec![says(act.name.span)], Vec::new()),
-            S::Expect(_) | S::SpareCable(_) => (vec![self.said(statement.span)], Vec::new()),
-        };
-        Thing { span: statement.span, names, rank: None, first: "", cuts, inner: self.inner(&statement.kind) }
+            S::Change { attrs, .. } => self.cuts([], attrs),
+            _ => Vec::new(),
+        }
     }
 
-    fn of_desk(&self, word: &str, desk: Option<Span>) -> String {
-        desk.map_or_else(|| word.to_string(), |desk| format!("{word} {}", self.said(desk)))
+    fn of_desk(&self, word: &str, desk: Option<&Name>) -> String {
+        desk.map_or_else(|| word.to_string(), |desk| format!("{word} {}", self.said(desk.span)))
     }
 
     fn inner(&self, kind: &S) -> Inner {
@@ -157,11 +172,7 @@ impl Namer<'_> {
             What::Input(name) => dotted("input", name),
             What::Output(term) => format!("venue's output {}", self.said(term.span)),
             What::Personal { desk, numbers } => {
-                format!(
-                    "{} {}",
-                    self.of_desk("venue's personal", desk.as_ref().map(|d| d.span)),
-                    self.said(numbers.span)
-                )
+                format!("{} {}", self.of_desk("venue's personal", desk.as_ref()), self.said(numbers.span))
             }
             What::Device { name, .. } => format!("venue's gear {}", self.said(name.span)),
             What::Link { from, .. } => dotted("link", from),

@@ -20,16 +20,20 @@ pub(super) struct Unit<'t> {
 #[derive(Debug)]
 pub(super) enum Form<'t> {
     Row(Words<'t>),
-    Block {
-        head: Words<'t>,
-        inner: Vec<Unit<'t>>,
-        foot: Words<'t>,
-    },
+    Block(Block<'t>),
     /// A comment, a blank line, or what does not read.
     Line {
         words: Words<'t>,
         unread: bool,
     },
+}
+
+#[derive(Debug)]
+pub(super) struct Block<'t> {
+    pub head: Words<'t>,
+    pub inner: Vec<Unit<'t>>,
+    /// Empty where the brace is missing.
+    pub foot: Words<'t>,
 }
 
 /// A stretch of lines in its parts.
@@ -225,11 +229,11 @@ impl<'t> Reader<'t> {
             Inner::Lines => self.level(body.clone(), &self.by_lines(body.clone(), thing.span.file)),
             Inner::Nothing => Vec::new(),
         };
-        Some(Form::Block {
+        Some(Form::Block(Block {
             head: self.words(self.bytes(head), Some(span), thing.first, &thing.cuts),
             inner,
             foot: self.words(self.bytes(body.end..lines.end), None, "", &[]),
-        })
+        }))
     }
 
     /// Rows of a record, a line each, by their first word.
@@ -291,8 +295,19 @@ impl<'t> Unit<'t> {
     /// Itself and all inside, with whether each stands in a block.
     pub fn walk<'u>(&'u self, in_block: bool, each: &mut dyn FnMut(&'u Unit<'t>, bool)) {
         each(self, in_block);
-        if let Form::Block { inner, .. } = &self.form {
-            inner.iter().for_each(|unit| unit.walk(true, each));
+        let inner = self.block().map_or(&[][..], |block| &block.inner);
+        inner.iter().for_each(|unit| unit.walk(true, each));
+    }
+
+    pub fn block(&self) -> Option<&Block<'t>> {
+        if let Form::Block(block) = &self.form { Some(block) } else { None }
+    }
+
+    /// The words of what is no block.
+    pub fn words(&self) -> Option<&Words<'t>> {
+        match &self.form {
+            Form::Row(words) | Form::Line { words, .. } => Some(words),
+            Form::Block(_) => None,
         }
     }
 }
@@ -302,7 +317,7 @@ impl Unit<'_> {
     pub fn says(&self) -> Vec<Cow<'_, str>> {
         match &self.form {
             Form::Row(words) | Form::Line { words, .. } => words.says(),
-            Form::Block { head, inner, foot } => {
+            Form::Block(Block { head, inner, foot }) => {
                 let inner = inner.iter().flat_map(Unit::says);
                 head.says().into_iter().chain(inner).chain(foot.says()).collect()
             }
