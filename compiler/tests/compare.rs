@@ -190,6 +190,41 @@ fn a_shared_file_shows_its_effect_in_every_venue() {
 }
 
 #[test]
+fn venues_stand_side_by_side_with_their_rig() {
+    let ground = Ground::new();
+    ground.put(
+        "venues/mill.fantail",
+        &format!("{VENUE}change box right cable 30 m screened locking\nwithout input snare\n"),
+    );
+    ground.put("venues/alone.fantail", &format!("show \"Other\"\n{RIG}"));
+    let done = ground.run(&["compare", "--venues", "."]);
+    assert!(String::from_utf8_lossy(&done.stderr).contains("`./venues/alone.fantail` does not include `rig.fantail`"));
+    let told = String::from_utf8(done.stdout).unwrap();
+    let cell = |line: &str, at: usize| {
+        let row = told.lines().find(|row| row.starts_with(line)).unwrap_or_else(|| panic!("no {line} in {told}"));
+        row.split("  ").map(str::trim).filter(|cell| !cell.is_empty()).nth(at).map(String::from)
+    };
+    assert_eq!(told.lines().count(), 5, "{told}");
+    assert!(told.contains("Quayside Hall, 2026-07-04 (./venues/mill.fantail)"), "two of one name: {told}");
+    assert_eq!(cell("cable right.up", 2).as_deref(), Some("15 m"));
+    assert_eq!(cell("cable right.up", 3).as_deref(), Some("30 m"));
+    assert_eq!(cell("cable right.up", 4).as_deref(), Some("·"));
+    assert_eq!(cell("Snare", 3).as_deref(), Some("not there"));
+    assert!(told.contains("out: snare"), "a main carries every input: {told}");
+    let named = ground.told(&["--venues", "venues", "--base", "rig.fantail", "--format", "markdown"]);
+    assert!(named.contains("| Snare (source snare) | there | left.in 2 | not there | · |"), "{named}");
+    let data: Value = serde_json::from_str(&ground.told(&["--venues", "venues", "--format", "json"])).unwrap();
+    assert_eq!(data["rows"][0]["cells"][0]["origins"][0]["says"], "change box right cable 30 m screened locking");
+    let exit = |more: &[&str]| ground.run(&[&["compare", "--venues"], more].concat()).status.code();
+    assert_eq!(exit(&["venues", "--exit-code"]), Some(1));
+    assert_eq!((exit(&["nowhere"]), exit(&["venues", "--base", "none.fantail"])), (Some(2), Some(2)));
+    let lone = Ground(TempDir::new().unwrap());
+    lone.put("alone.fantail", &format!("show \"Other\"\n{RIG}"));
+    let done = lone.run(&["compare", "--venues", "."]);
+    assert!(String::from_utf8_lossy(&done.stderr).contains("name the rig with `--base FILE`"));
+}
+
+#[test]
 fn what_git_does_not_know_is_said() {
     let ground = Ground::committed();
     let said = |arguments: &[&str]| {

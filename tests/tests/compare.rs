@@ -502,3 +502,22 @@ fn nothing_that_a_plan_says_is_passed_over() {
     assert!(unread.is_empty(), "{} of {}: {unread:#?}", unread.len(), seen.len());
     assert!(seen.len() > 150, "{} are too few", seen.len());
 }
+
+/// Every two plans of the project as if they were two venues of a rig.
+#[test]
+fn venues_are_as_their_schema_says() {
+    let schema = serde_json::from_str(include_str!("../../grammar/venues.schema.json")).unwrap();
+    let schema = jsonschema::draft202012::new(&schema).unwrap();
+    let plans: Vec<Plan> = texts::all().into_iter().filter_map(|(_, text)| planned(&text)).collect();
+    for three in plans.windows(3) {
+        let [rig, one, other] = three else { continue };
+        let columns = [("one", Said::alone(one)), ("other", Said::alone(other)), ("same", Said::alone(rig))];
+        let venues = fantail::compare::venues(("rig", Said::alone(rig)), &columns);
+        let data = serde_json::to_value(&venues).unwrap();
+        assert!(schema.is_valid(&data), "{data:#}");
+        for row in &venues.rows {
+            assert_eq!(row.cells.len(), 3);
+            assert!(row.cells.iter().any(|cell| cell.differs) && !row.cells[2].differs, "{row:?}");
+        }
+    }
+}

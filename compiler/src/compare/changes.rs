@@ -25,7 +25,7 @@ impl Sides<'_> {
         let (was, now) = (self.was.all.get(key), self.now.all.get(key));
         if key.verb == Verb::Added {
             // What is known of gear comes and goes with the gear.
-            if matches!(key.thing.kind, "model" | "mic" | "kind" | "carrier") {
+            if key.thing.is_known_of_gear() {
                 return None;
             }
             return match (was, now) {
@@ -35,6 +35,9 @@ impl Sides<'_> {
             };
         }
         if was.map(|fact| &fact.is) == now.map(|fact| &fact.is) || !self.stays(&key.thing) {
+            return None;
+        }
+        if key.verb.needs_both() && (was.is_none() || now.is_none()) {
             return None;
         }
         if key.verb.is_dialled() && self.is_exchanged(&key.thing) {
@@ -110,7 +113,7 @@ impl Sides<'_> {
             ("mix", _) => add(self.crew_of_mix(&key.thing).or(at.as_deref()).unwrap_or(EVERYBODY)),
             ("feed", _) => add(MONITORS),
             ("recording", _) => add(RECORDIST),
-            ("device", Verb::Mode | Verb::Offset | Verb::Slot | Verb::Blocks) => {
+            ("device", Verb::Mode | Verb::Offset | Verb::Slot | Verb::Blocks | Verb::Owner) => {
                 at.iter().for_each(|at| add(at));
             }
             ("device" | "cable" | "spare cable" | "source" | "output", _) => add(STAGE),

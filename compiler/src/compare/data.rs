@@ -90,11 +90,18 @@ pub enum Verb {
     Offset,
     Slot,
     Blocks,
+    /// The desk that may turn a preamp.
+    Owner,
     /// Whatever else a row says.
     Said,
 }
 
 impl Verb {
+    /// It says how something is that both sides have: where one has none, that is told elsewhere.
+    pub(crate) fn needs_both(self) -> bool {
+        self == Verb::Owner
+    }
+
     /// Of a device itself.
     pub(crate) fn is_dialled(self) -> bool {
         matches!(self, Verb::Mode | Verb::Offset | Verb::Slot | Verb::Blocks)
@@ -126,6 +133,7 @@ impl Verb {
             Verb::Offset => "offset",
             Verb::Slot => "slot",
             Verb::Blocks => "blocks",
+            Verb::Owner => "set from",
             Verb::Said => "says",
         }
     }

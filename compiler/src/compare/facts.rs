@@ -19,6 +19,11 @@ impl Thing {
         Thing { kind, name: name.to_string() }
     }
 
+    /// What a plan knows of the gear that it uses.
+    pub fn is_known_of_gear(&self) -> bool {
+        matches!(self.kind, "model" | "mic" | "kind" | "carrier")
+    }
+
     pub fn text(&self) -> String {
         format!("{} {}", self.kind, self.name).trim_end().to_string()
     }
@@ -270,8 +275,8 @@ impl Facts {
             let at = Some(setting.device.as_str());
             if let Some(owner) = &setting.owner {
                 let first = setting.first.map(|first| format!(" {first}")).unwrap_or_default();
-                let of = format!("{} of {}{first} set from", setting.set, setting.bank);
-                self.say(&device, Verb::Said, &of, owner, at);
+                let of = format!("{}{first}: {}", setting.bank, setting.set);
+                self.say(&device, Verb::Owner, &of, owner, at);
             }
             let verb = match setting.set.as_str() {
                 "offset" => Verb::Offset,

@@ -13,11 +13,13 @@ mod risks;
 mod said;
 mod steps;
 mod text;
+mod venues;
 
 pub use data::*;
 pub(crate) use said::FIRST;
 pub(crate) use text::in_acts;
 pub use text::{json, markdown, text};
+pub use venues::{Venues, venues};
 
 use crate::plan::{Act, EVERYBODY, Origin, Origins, Plan, STAGE, View, port_or_bank};
 use crate::verify::joined_by_copper;
@@ -212,29 +214,35 @@ fn gather<T: std::fmt::Debug>(
     }
 }
 
-/// The rows that did it: those of the new plan that the old one does not have; of what went, the other way round.
+/// The rows that did it.
 fn origins(change: &Change, old: &Origins, new: &Origins, renames: &Renames) -> Vec<Origin> {
+    let mut found = fresh_of(&renames.old_thing(&change.thing), &change.thing, old, new);
+    if let Some(other) = change.with.as_ref().filter(|_| change.verb == Verb::Swapped) {
+        found.extend(fresh(other, old, new));
+        found.sort();
+        found.dedup();
+    }
+    found
+}
+
+/// The rows that say a thing now and did not before; of what went, the other way round.
+fn fresh(thing: &str, old: &Origins, new: &Origins) -> Vec<Origin> {
+    fresh_of(thing, thing, old, new)
+}
+
+/// The same of a thing that was called otherwise before.
+fn fresh_of(before: &str, thing: &str, old: &Origins, new: &Origins) -> Vec<Origin> {
     // A cable that no row of its own lays is laid by the device at its end.
     let laid_by = |thing: &str| Some(format!("device {}", port_or_bank(thing.strip_prefix("cable ")?)?.0));
     let of = |origins: &Origins, thing: &str| {
         let own = origins.get(thing).or_else(|| origins.get(&laid_by(thing)?));
         own.cloned().unwrap_or_default()
     };
-    let before = renames.old_thing(&change.thing);
-    let others = change.with.iter().filter(|_| change.verb == Verb::Swapped);
-    let things: Vec<&str> = std::iter::once(change.thing.as_str()).chain(others.map(String::as_str)).collect();
-    let now: Vec<Origin> = things.iter().flat_map(|thing| of(new, thing)).collect();
-    let was = of(old, &before);
-    let says = |origins: &[Origin]| origins.iter().map(|origin| origin.says.clone()).collect::<BTreeSet<_>>();
-    let fresh = |these: &[Origin], those: &[Origin]| {
-        let known = says(those);
-        these.iter().filter(|origin| !known.contains(&origin.says)).cloned().collect::<Vec<_>>()
+    let (was, now) = (of(old, before), of(new, thing));
+    let only = |these: &[Origin], those: &[Origin]| {
+        let says: BTreeSet<&str> = those.iter().map(|origin| origin.says.as_str()).collect();
+        these.iter().filter(|origin| !says.contains(origin.says.as_str())).cloned().collect::<Vec<_>>()
     };
-    let mut found = fresh(&now, &was);
-    if found.is_empty() {
-        found = fresh(&was, &now);
-    }
-    found.sort();
-    found.dedup();
-    found
+    let found = only(&now, &was);
+    if found.is_empty() { only(&was, &now) } else { found }
 }

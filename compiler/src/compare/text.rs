@@ -96,9 +96,13 @@ impl Change {
     /// Which thing, as people call it, and what of it.
     pub(crate) fn what(&self) -> String {
         let name = self.thing.split_once(' ').map_or(self.thing.as_str(), |(_, name)| name);
-        let thing = if self.called == name && !self.verb.is_dialled() { &self.thing } else { &self.called };
+        let thing = if self.called == name && !self.verb.is_dialled() && self.verb != Verb::Owner {
+            &self.thing
+        } else {
+            &self.called
+        };
         match self.verb {
-            verb if verb.is_dialled() => format!("{thing}.{}", self.of),
+            verb if verb.is_dialled() || verb == Verb::Owner => format!("{thing}.{}", self.of),
             Verb::Said | Verb::Cable | Verb::Mic if !self.of.is_empty() => format!("{thing}: {}", self.of),
             _ => thing.clone(),
         }
@@ -109,7 +113,7 @@ impl Change {
         let plain = |is: &Option<String>| is.clone().unwrap_or_default();
         let nothing = |is: &Option<String>| is.clone().unwrap_or_else(|| "nothing".to_string());
         match self.verb {
-            Verb::Sent => sent(self),
+            Verb::Sent => sent(self.was.as_ref(), self.now.as_ref()),
             Verb::Added | Verb::Gone => (plain(&self.was), plain(&self.now)),
             _ if self.was.is_none() && self.now.is_none() => (String::new(), String::new()),
             _ => (nothing(&self.was), nothing(&self.now)),
@@ -118,11 +122,11 @@ impl Change {
 }
 
 /// What a mix no longer carries, and what it carries besides.
-fn sent(change: &Change) -> (String, String) {
-    let names = |side: &Option<String>| -> BTreeSet<String> {
-        side.iter().flat_map(|of| of.split(", ")).map(String::from).collect()
+pub(super) fn sent(was: Option<&String>, now: Option<&String>) -> (String, String) {
+    let names = |side: Option<&String>| -> BTreeSet<String> {
+        side.into_iter().flat_map(|of| of.split(", ")).map(String::from).collect()
     };
-    let (was, now) = (names(&change.was), names(&change.now));
+    let (was, now) = (names(was), names(now));
     let part = |word: &str, names: Vec<String>| match names.is_empty() {
         true => String::new(),
         false => format!("{word} {}", names.join(", ")),

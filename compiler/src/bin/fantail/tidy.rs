@@ -80,6 +80,16 @@ pub enum Failed {
     Output(io::Error),
 }
 
+impl Failed {
+    /// Told of the file.
+    pub fn of(self, file: &Path) -> Stop {
+        match self {
+            Failed::File(why) => Stop::said(format!("`{}` {why}", file.display())),
+            Failed::Output(error) => error.into(),
+        }
+    }
+}
+
 /// A file to lay out, or what is wrong with it.
 pub type Found = (PathBuf, Result<(), Failed>);
 

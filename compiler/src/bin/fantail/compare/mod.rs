@@ -2,25 +2,32 @@
 
 mod revision;
 mod sides;
+mod venues;
 
 use crate::output::{Outcome, Output, Status, Stop};
 use clap::{Args, ValueEnum};
 use fantail::compare::{self, Comparison};
 use fantail::sheets;
 use sides::Side;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Say what changed between two states of a show: cables to move, settings to dial, paper to print again.
 #[derive(Args)]
 pub struct Compare {
     /// The show as it was and as it is: root files, packs' folders, or plans as data. With `--git` only the file as it
     /// is.
-    #[arg(value_name = "FILE", required = true, num_args = 1..=2)]
+    #[arg(value_name = "FILE", required_unless_present = "venues", num_args = 1..=2)]
     files: Vec<PathBuf>,
     /// The file as it was at this revision of the repository that it is in. A file that is no show of its own is
     /// compared in every show that includes it.
     #[arg(long, value_name = "REV")]
     git: Option<String>,
+    /// All shows in this folder side by side, held against the rig that they share.
+    #[arg(long, value_name = "DIR", conflicts_with_all = ["files", "git"])]
+    venues: Option<PathBuf>,
+    /// The rig that they are held against; else the file that most of them include.
+    #[arg(long, value_name = "FILE", requires = "venues")]
+    base: Option<PathBuf>,
     /// Text to read, data, or Markdown for a review.
     #[arg(long, value_enum, default_value = "text")]
     format: Format,
@@ -38,6 +45,9 @@ enum Format {
 
 impl Compare {
     pub fn run(&self, output: &mut Output) -> Outcome {
+        if let Some(folder) = &self.venues {
+            return self.beside(output, folder);
+        }
         let pairs: Vec<(Side, Side)> = match (self.git.as_deref(), self.files.as_slice()) {
             (Some(revision), [file]) => revision::pairs(file, revision).map_err(Stop::Said)?,
             (None, [old, new]) => vec![(Side::read(old).map_err(Stop::Said)?, Side::read(new).map_err(Stop::Said)?)],
@@ -53,6 +63,17 @@ impl Compare {
         self.write(output, &found)?;
         let changed = found.iter().any(|one| !one.is_empty());
         Ok(if self.exit_code && changed { Status::Errors } else { Status::Done })
+    }
+
+    fn beside(&self, output: &mut Output, folder: &Path) -> Outcome {
+        let Some(found) = venues::beside(folder, self.base.as_deref(), output)? else { return Ok(Status::Errors) };
+        let out = output.results();
+        match self.format {
+            Format::Text => write!(out, "{}", found.text())?,
+            Format::Json => writeln!(out, "{}", found.json())?,
+            Format::Markdown => write!(out, "{}", found.markdown())?,
+        }
+        Ok(if self.exit_code && !found.rows.is_empty() { Status::Errors } else { Status::Done })
     }
 
     fn write(&self, output: &mut Output, found: &[Comparison]) -> Result<(), Stop> {
