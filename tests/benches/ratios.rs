@@ -2,6 +2,7 @@
 //! CPU time and counted steps, with the command's own allocator; nothing here fails a build.
 
 use cpu_time::ProcessTime;
+use fantail::compare::{Said, compare};
 use fantail::project::InMemory;
 use fantail_tests::sized;
 use std::path::{Path, PathBuf};
@@ -54,7 +55,35 @@ fn main() {
             small.rows, large.rows
         );
     }
+    comparing();
     startup();
+}
+
+/// Two shows of 5,000 rows, in the second all gains turned and another microphone at every fourth socket: from texts to
+/// the comparison, and the list of sheets, beside one check.
+fn comparing() {
+    let rows = if std::env::args().any(|a| a == "--quick") { 500 } else { 5_000 };
+    let old = sized::show(rows);
+    let new = old.replace(" dynamic    from", " ribbon     from").replace("gain 24 dB", "gain 22 dB");
+    let plan = |text: &str| fantail::compile(Path::new(ROOT), &InMemory::default().with(ROOT, text));
+    let check = cpu(3, || drop(plan(&old)));
+    let (was, now) = (plan(&old), plan(&new));
+    assert!(!was.has_errors() && !now.has_errors(), "the shows to compare have errors");
+    let (before, after) = (was.origins(), now.origins());
+    let (one, other) = (Said { plan: &was.plan, origins: &before }, Said { plan: &now.plan, origins: &after });
+    let compared = cpu(3, || drop(compare(one, other)));
+    let origins = cpu(3, || drop(was.origins()));
+    let paper = cpu(1, || drop(fantail::sheets::to_print_again(&was.plan, &now.plan)));
+    let changes = compare(one, other).changes.len();
+    let all = 2.0 * (check + origins) + compared;
+    println!(
+        "compare two shows of {rows} rows, {changes} changes: {:.2} checks with both checks in it ({:.2} for the \
+         comparison, {:.2} for origins; aim 3), and {:.2} for which sheets to print again",
+        all / check,
+        compared / check,
+        2.0 * origins / check,
+        paper / check
+    );
 }
 
 fn measured(rows: usize) -> Measured {

@@ -45,10 +45,10 @@ pub fn pack_since(plan: &Plan, before: Option<&Plan>) -> Pack {
         acts: plan.acts.iter().map(called).collect(),
         paths: paths::all(plan, &house, &acts),
     };
-    if let Some((changed, before)) = &changed
-        && let Some(sheet) = lists::what_changed(changed, stale_paper(&self::pack(before), &pack))
-    {
-        pack.sheets.insert(1, sheet);
+    if let Some((_, before)) = changed {
+        let paper = lists::changed::paper(stale_paper(&self::pack(before), &pack));
+        let sheet = pack.sheets.iter_mut().find(|sheet| sheet.slug == lists::changed::SLUG);
+        sheet.into_iter().for_each(|sheet| sheet.parts.extend(paper.clone()));
     }
     pack
 }
@@ -65,7 +65,7 @@ fn stale_paper(was: &Pack, now: &Pack) -> Vec<Paper> {
         sheet.map(|sheet| sheet.reader.to_string()).unwrap_or_default()
     };
     let paper = |off: Off| Paper { title: off.title.into(), reader: reader(off.slug), how: off.how.word().into() };
-    before.stale(now).into_iter().map(paper).collect()
+    before.stale(now).into_iter().filter(|off| off.slug != lists::changed::SLUG).map(paper).collect()
 }
 
 /// Sheets go by their slugs: two of one slug would be one file, on disks that know no capitals too.

@@ -5,8 +5,10 @@ use super::super::sheet::{Look, Part, Row, Sheet, Table, Weight};
 use super::{cautions, reader};
 use crate::compare::{Change, Comparison, FIRST, Paper, Verb, in_acts};
 
+pub(in crate::sheets) const SLUG: &str = "changed";
+
 /// So many changes the front page tells itself.
-const FEW: usize = 20;
+const FEW: usize = 8;
 
 /// For the front page.
 pub(super) fn briefly(comparison: &Comparison) -> Vec<Part> {
@@ -23,8 +25,8 @@ pub(super) fn briefly(comparison: &Comparison) -> Vec<Part> {
     parts
 }
 
-/// Nothing where nothing changed.
-pub(in crate::sheets) fn sheet(comparison: &Comparison, stale: Vec<Paper>) -> Option<Sheet> {
+/// Nothing where nothing changed. Which paper no longer holds is known when the pack is whole.
+pub(super) fn sheet(comparison: &Comparison) -> Option<Sheet> {
     if comparison.is_empty() {
         return None;
     }
@@ -45,9 +47,8 @@ pub(in crate::sheets) fn sheet(comparison: &Comparison, stale: Vec<Paper>) -> Op
             parts.push(Part::Table(table));
         }
     }
-    parts.extend(filled(paper(stale)));
     Some(Sheet {
-        slug: "changed".into(),
+        slug: SLUG.into(),
         title: "What changed".into(),
         reader: reader::EVERYBODY,
         cautions: vec![cautions::PHANTOM, cautions::HEARING],
@@ -89,9 +90,10 @@ fn source(change: &Change) -> Option<&str> {
     change.thing.strip_prefix("source ").filter(|_| change.verb != Verb::Gone)
 }
 
-fn paper(stale: Vec<Paper>) -> Table {
+/// For the end of the sheet.
+pub(in crate::sheets) fn paper(stale: Vec<Paper>) -> Vec<Part> {
     let columns = [("sheet", Look::Key), ("for", Look::Plain), ("do", Look::Plain), ("done", Look::Tick)];
     let mut table = Table::new(columns).titled("Paper that no longer holds");
     stale.into_iter().for_each(|one| table.push(Row::of([one.title.into(), one.reader.into(), one.how.into()])));
-    table
+    filled(table)
 }

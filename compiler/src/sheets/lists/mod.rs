@@ -4,7 +4,7 @@
 mod by_act;
 mod cables;
 mod cautions;
-mod changed;
+pub(super) mod changed;
 mod changeover;
 mod dial;
 mod front;
@@ -25,7 +25,6 @@ mod tracks;
 mod whole;
 mod words;
 
-pub(super) use self::changed::sheet as what_changed;
 use super::known::Known;
 use super::pictures;
 use super::sheet::Sheet;
@@ -53,6 +52,9 @@ pub(super) fn all(house: &Known, acts: &[Known], mark: &str, changed: Option<&Co
     sheets.extend(gear::sheet(&show));
     sheets.extend(power::sheet(&show));
     sheets.extend(labels::sheets(&show));
+    if let Some(sheet) = changed.and_then(changed::sheet) {
+        sheets.insert(0, sheet);
+    }
     sheets.insert(0, front::sheet(&show, changed, &sheets));
     sheets
 }
