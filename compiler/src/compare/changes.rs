@@ -15,7 +15,9 @@ pub(super) struct Sides<'f> {
 impl Sides<'_> {
     /// Everything in which they differ, each without its acts and origins.
     pub fn changes(&self) -> Vec<Change> {
-        let keys: BTreeSet<&Key> = self.was.all.keys().chain(self.now.all.keys()).collect();
+        let gone = self.was.all.iter().filter(|(key, _)| !self.now.all.contains_key(*key));
+        let other = self.now.all.iter().filter(|(key, is)| self.was.all.get(*key) != Some(is));
+        let keys: BTreeSet<&Key> = gone.chain(other).map(|(key, _)| key).collect();
         let mut changes: Vec<Change> = keys.into_iter().filter_map(|key| self.change(key)).collect();
         join_swapped(&mut changes);
         changes

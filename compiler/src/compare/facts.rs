@@ -3,7 +3,7 @@
 //! under its own key: nothing that a plan says is passed over.
 
 use super::data::Verb;
-use crate::plan::{Cable, Plan, Plug, Points, Role, View, length, plain, ranges};
+use crate::plan::{Cable, Plan, Plug, Points, Role, Setting, View, length, plain, ranges};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -168,6 +168,7 @@ impl Facts {
     }
 
     fn plugs(&mut self, view: &View) {
+        let owners = Owners::of(view);
         let mut of: BTreeMap<&str, Vec<_>> = BTreeMap::new();
         for plug in view.plugs.iter().chain(&view.given) {
             of.entry(&plug.source).or_default().push(*plug);
@@ -184,9 +185,9 @@ impl Facts {
             say(Verb::Mic, first(|plug| plug.mic.clone()), None);
             say(Verb::Stand, first(|plug| plug.stand.clone()), None);
             let preamp = plugs.iter().flat_map(|plug| &plug.preamps).map(|wish| wish.at.as_str()).next();
-            let preamp = preamp.and_then(|at| who_sets(view, at, "gain").or_else(|| who_sets(view, at, "pad")));
+            let preamp = preamp.and_then(|at| owners.at(at, "gain").or_else(|| owners.at(at, "pad")));
             let supplier = plugs.iter().find_map(|plug| plug.phantom_path.last());
-            let supplier = supplier.and_then(|at| who_sets(view, at, "phantom"));
+            let supplier = supplier.and_then(|at| owners.at(at, "phantom"));
             say(Verb::Phantom, on(plugs.iter().any(|plug| plug.phantom)), supplier.as_deref());
             let wishes = plugs.iter().flat_map(|plug| &plug.preamps);
             let gains: Vec<String> = wishes.clone().filter_map(|wish| Some(format!("{} dB", wish.gain_db?))).collect();
@@ -310,10 +311,25 @@ fn named(here: &str, cable: &Cable) -> String {
 }
 
 /// The device at which a preamp is set: the desk that owns it, else where it stands.
-fn who_sets(view: &View, at: &str, set: &str) -> Option<String> {
-    let at = Points::read(at)?;
-    let owner = view.setting(set, &at).and_then(|setting| setting.owner.clone());
-    Some(owner.unwrap_or_else(|| at.device.to_string()))
+struct Owners<'p>(BTreeMap<(&'p str, &'p str, &'p str), BTreeMap<u32, &'p Setting>>);
+
+impl<'p> Owners<'p> {
+    fn of(view: &View<'p>) -> Self {
+        let mut settings: BTreeMap<_, BTreeMap<u32, &Setting>> = BTreeMap::new();
+        for setting in view.settings.iter().copied().filter(|setting| setting.owner.is_some()) {
+            let of =
+                settings.entry((setting.device.as_str(), setting.bank.as_str(), setting.set.as_str())).or_default();
+            of.insert(setting.first.unwrap_or(1), setting);
+        }
+        Owners(settings)
+    }
+
+    fn at(&self, at: &str, set: &str) -> Option<String> {
+        let at = Points::read(at)?;
+        let of = self.0.get(&(at.device, at.bank, set)).and_then(|of| of.range(..=at.first).next_back());
+        let setting = of.map(|(_, setting)| *setting).filter(|one| one.last.is_none_or(|last| at.first <= last));
+        Some(setting.and_then(|one| one.owner.clone()).unwrap_or_else(|| at.device.to_string()))
+    }
 }
 
 fn listed<'t>(places: impl Iterator<Item = &'t str>) -> String {

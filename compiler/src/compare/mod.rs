@@ -203,6 +203,11 @@ fn gather<T: std::fmt::Debug>(
     act: Option<&str>,
     acts: fn(&mut T) -> &mut Vec<String>,
 ) {
+    if act.is_none() {
+        // One scene alone tells nothing twice.
+        known.all.extend(found);
+        return;
+    }
     for one in found {
         let at = *known.places.entry(format!("{one:?}")).or_insert(known.all.len());
         if at == known.all.len() {

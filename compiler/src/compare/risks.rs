@@ -22,10 +22,11 @@ impl Turn<'_, '_, '_> {
     fn gains(&self) -> Vec<Risk> {
         let before: BTreeSet<&str> = powered(self.was, self.copper_was).into_keys().collect();
         let now = powered(self.now, self.copper_now);
+        let sources = sources(self.now);
         let new = now.into_iter().filter(|(source, _)| !before.contains(source));
         new.map(|(source, at)| {
-            let kind = source_of(self.now, source)
-                .and_then(|source| Some((source.kind.as_ref()?, self.now.plan.kind_of(source)?)));
+            let kind =
+                sources.get(source).and_then(|source| Some((source.kind.as_ref()?, self.now.plan.kind_of(source)?)));
             let policy = kind.map(|(name, kind)| match kind.phantom.as_str() {
                 "never" => format!("; a {name} may be DAMAGED by it"),
                 policy => format!("; a {name} {policy} it"),
@@ -38,24 +39,21 @@ impl Turn<'_, '_, '_> {
     /// A bank of a device that somebody or a mix reached, and reaches nowhere any more.
     fn silent(&self) -> Vec<Risk> {
         let (was, now) = (heard(self.was, true), heard(self.now, true));
+        let sources = sources(self.now);
+        // A source that is still in the show, a mix that can still be sent.
+        let stays = |what: &str| match Points::read(what) {
+            Some(at) => self.now.bank(&at).is_some(),
+            None => sources.contains_key(what),
+        };
         let mut risks = Vec::new();
         for ((what, bank), numbers) in was {
-            let there = now.range((what, "")..).take_while(|((it, _), _)| *it == what).count() > 0;
-            if now.contains_key(&(what, bank)) || !(there || self.stays(what)) {
+            if now.contains_key(&(what, bank)) || !stays(what) {
                 continue;
             }
             let kind = if Points::read(what).is_some() { "mix" } else { "source" };
             risks.push(risk(Hazard::Silent, kind, what, format!("no longer reaches {bank} {}", ranges(&numbers))));
         }
         risks
-    }
-
-    /// Whether a source is still in the show, or a mix still sent or filled.
-    fn stays(&self, what: &str) -> bool {
-        match Points::read(what) {
-            Some(at) => self.now.bank(&at).is_some(),
-            None => source_of(self.now, what).is_some(),
-        }
     }
 
     fn leaks(&self) -> Vec<Risk> {
@@ -112,8 +110,8 @@ fn heard<'v>(view: &View<'v>, asked: bool) -> BTreeMap<(&'v str, &'v str), BTree
     heard
 }
 
-fn source_of<'v>(view: &View<'v>, name: &str) -> Option<&'v Source> {
-    view.sources.iter().copied().find(|source| source.source == name)
+fn sources<'v>(view: &View<'v>) -> BTreeMap<&'v str, &'v Source> {
+    view.sources.iter().map(|source| (source.source.as_str(), *source)).collect()
 }
 
 /// The sources to which 48 V comes, each with the socket that gives it.

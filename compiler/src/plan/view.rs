@@ -4,6 +4,7 @@
 use super::data::{Act, Bank, Cable, Device, Mix, Plan, Plug, Replaced, Setting, Signal, Wiring};
 use super::facts::{Output, PersonalFeed, Promise, Source, SpareCable};
 use super::point::{Points, joined};
+use rustc_hash::FxHashMap;
 
 /// Lists of the plan that hold together. Settings stand by device, bank and number.
 pub(crate) struct View<'p> {
@@ -24,6 +25,8 @@ pub(crate) struct View<'p> {
     /// Every device and cable of the plan: gear of one act stands here too.
     all_devices: Vec<&'p Device>,
     all_cables: Vec<&'p Cable>,
+    /// Where each name first stands in `all_devices`.
+    numbers: FxHashMap<&'p str, usize>,
 }
 
 impl<'p> View<'p> {
@@ -70,7 +73,11 @@ impl<'p> View<'p> {
             replaced: gather(false, &[], acts, |act| &act.replaced),
             all_devices: gather(true, &plan.devices, &every, |act| &act.devices),
             all_cables: gather(true, &plan.cables, &every, |act| &act.cables),
+            numbers: FxHashMap::default(),
         };
+        for (number, device) in view.all_devices.iter().enumerate() {
+            view.numbers.entry(&device.name).or_insert(number);
+        }
         let mut settings = std::mem::take(&mut view.settings);
         settings.sort_by_cached_key(|s| (view.device_index(&s.device), view.bank_index(&s.device, &s.bank), s.first));
         view.settings = settings;
@@ -88,7 +95,7 @@ impl<'p> View<'p> {
     }
 
     pub fn device(&self, name: &str) -> Option<&'p Device> {
-        self.all_devices.iter().find(|device| device.name == name).copied()
+        self.all_devices.get(*self.numbers.get(name)?).copied()
     }
 
     pub fn all_devices(&self) -> &[&'p Device] {
@@ -105,7 +112,7 @@ impl<'p> View<'p> {
     }
 
     fn device_index(&self, name: &str) -> usize {
-        self.all_devices.iter().position(|device| device.name == name).unwrap_or(usize::MAX)
+        self.numbers.get(name).copied().unwrap_or(usize::MAX)
     }
 
     /// The model's order: banks, then ports.
