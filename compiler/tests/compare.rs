@@ -106,23 +106,100 @@ fn each_thing_is_told_in_the_words_of_the_trade() {
     ground.put("two.fantail", &format!("show \"Night Ferry\"\n{new}"));
     let told = ground.told(&["one.fantail", "two.fantail"]);
     for line in [
-        "gains 48 V Strings 48 V from right.in 5; a condenser needs it",
-        "renamed Singer Lead -> Singer two.fantail:10",
-        "swapped Kick and Snare left.in 1 <-> left.in 2 two.fantail:8, two.fantail:9",
-        "moved Strings right.in 1 -> right.in 5 two.fantail:11",
-        "48 V Strings off -> on two.fantail:11",
-        "gain Singer 30 dB -> 34 dB two.fantail:10",
-        "sends Lead wedge out: strings two.fantail:14",
-        "offset right.out 9 -> 17 two.fantail:6",
-        "cable cable right.up: length 15 m -> 20 m two.fantail:6",
+        "goes silent Strings no longer in Lead wedge (wedge)",
+        "renamed Singer Lead -> Singer stage crew two.fantail:10",
+        "swapped Kick and Snare left.in 1 <-> left.in 2 stage crew two.fantail:8, two.fantail:9",
+        "moved Strings right.in 1 -> right.in 5 stage crew two.fantail:11",
+        "48 V Strings off -> on foh two.fantail:11",
+        "gain Singer 30 dB -> 34 dB foh two.fantail:10",
+        "sends Lead wedge out: strings monitors two.fantail:14",
+        "offset right.out 9 -> 17 right two.fantail:6",
+        "cable cable right.up: length 15 m -> 20 m stage crew two.fantail:6",
+        "to do: foh, when everything is plugged",
         "Stage patch: right stage crew print again",
     ] {
         has(&told, line);
     }
     let at = |line: &str| told.find(line).unwrap_or_else(|| panic!("no `{line}` in\n{told}"));
     // 48 V last, and the ribbon's successor before it.
-    assert!(at("48 V ON: right.in 5") > at("Strings from right.in 1 to right.in 5"));
+    assert!(at("48 V ON: right.in 5") > at("plug Strings (condenser) into right.in 5"));
     assert!(at("risks") < at("what changed"), "the risks come first");
+}
+
+/// What a rig becomes by these edits, told as text.
+fn edited(edits: &[(&str, &str)]) -> String {
+    let ground = Ground::new();
+    let new = edits.iter().fold(RIG.to_string(), |text, (was, now)| {
+        assert!(text.contains(was), "no `{was}`");
+        text.replace(was, now)
+    });
+    ground.put("one.fantail", &format!("show \"Night Ferry\"\n{RIG}"));
+    ground.put("two.fantail", &format!("show \"Night Ferry\"\n{new}"));
+    ground.told(&["one.fantail", "two.fantail"])
+}
+
+#[test]
+fn whoever_works_down_a_list_of_their_own_is_safe() {
+    let told = edited(&[
+        ("lead condenser from left 3 phantom gain 30 dB", "lead condenser from right 1 phantom gain 30 dB"),
+        ("strings ribbon from right 1", "strings ribbon from left 3"),
+        ("  17 ", "  3 "),
+        ("  3 lead", "  17 lead"),
+    ]);
+    let at = |line: &str| told.find(line).unwrap_or_else(|| panic!("no `{line}` in\n{told}"));
+    assert!(at("foh, before anything else") < at("48 V OFF: left.in 3"));
+    assert!(at("48 V OFF: left.in 3") < at("unplug Lead"));
+    assert!(at("plug Lead") < at("foh, when everything is plugged"));
+    assert!(at("foh, when everything is plugged") < at("48 V ON: right.in 1"));
+}
+
+#[test]
+fn what_people_no_longer_hear_is_a_risk() {
+    let told = edited(&[("of lead, strings", "of strings")]);
+    has(&told, "goes silent Lead no longer in Lead wedge (wedge)");
+    let told = edited(&[("outputs foh {", "keep lead out of pa\noutputs foh {")]);
+    has(&told, "goes silent Lead no longer in PA left, PA right (pa)");
+    // A main at another socket is no silence.
+    let told = edited(&[("main 1-2 to right 7-8", "main 1-2 to right 5-6")]);
+    assert!(told.contains("no risks"), "{told}");
+    let told = edited(&[("left 1 wedge \"Lead wedge\"", "left 1 in-ears \"Lead wedge\"")]);
+    has(&told, "comes to ears Lead wedge was for wedge: bring it down before packs go on");
+}
+
+#[test]
+fn what_hangs_on_an_output_goes_with_its_label_or_with_its_mix() {
+    let two = "mix 1 to left 1 wedge \"Lead wedge\" of lead, strings";
+    let pair = |one: (&str, u32), other: (&str, u32)| {
+        format!(
+            "mix 1 to left {} wedge \"{}\" of lead\n  mix 2 to left {} wedge \"{}\" of strings",
+            one.1, one.0, other.1, other.0
+        )
+    };
+    let told = |was: &str, now: &str| {
+        let ground = Ground::new();
+        ground.put("one.fantail", &format!("show \"Night Ferry\"\n{}", RIG.replace(two, was)));
+        ground.put("two.fantail", &format!("show \"Night Ferry\"\n{}", RIG.replace(two, now)));
+        ground.told(&["one.fantail", "two.fantail"])
+    };
+    // Two of one name: by the mix.
+    let moved = told(&pair(("Wedge", 1), ("Wedge", 2)), &pair(("Wedge", 2), ("Wedge", 1)));
+    assert!(moved.contains("unplug Wedge (wedge) at left.out 1"), "{moved}");
+    // Labels alone: nobody moves a plug.
+    let labels = told(&pair(("Lead", 1), ("Bass", 2)), &pair(("Bass", 1), ("Lead", 2)));
+    assert!(!labels.contains("plug Lead") && labels.contains("label at left.out 1: Bass, was Lead"), "{labels}");
+}
+
+#[test]
+fn another_microphone_at_another_socket_is_told() {
+    let told = edited(&[("2 snare dynamic from left 2", "2 snare boundary from left 9 phantom")]);
+    has(&told, "2 unplug Snare (dynamic) from left.in 2");
+    has(&told, "3 plug Snare (boundary) into left.in 9");
+}
+
+#[test]
+fn another_instrument_on_the_same_line_is_no_new_name() {
+    let told = edited(&[("2 snare dynamic from left 2", "2 cajon dynamic from left 2 who \"Anna\"")]);
+    assert!(told.contains("plug Cajon (dynamic) into left.in 2"), "{told}");
 }
 
 #[test]
@@ -139,7 +216,7 @@ fn as_data_and_for_a_review() {
     assert!(steps.iter().any(|step| step["do"] == "unplug" && step["what"] == "kick" && step["at"] == "left.in 1"));
     let markdown = ground.told(&["one.fantail", "two.fantail", "--format", "markdown"]);
     assert!(markdown.starts_with("**Night \\| Ferry \\<b\\>**"), "{markdown}");
-    has(&markdown, "| moved | Kick | left.in 1 | -\\> left.in 9 | | two.fantail:8 |");
+    has(&markdown, "| moved | Kick | left.in 1 | -\\> left.in 9 | | stage crew | two.fantail:8 |");
     has(&markdown, "### To do: stage crew");
 }
 
@@ -165,7 +242,10 @@ fn plans_that_were_kept_are_compared_too() {
     let plan = ground.run(&["plan", "venues/mill.fantail", "--format", "json"]);
     fs::write(ground.0.path().join("old.json"), plan.stdout).unwrap();
     ground.put("rig.fantail", &RIG.replace("from left 1\n", "from left 9\n"));
-    has(&ground.told(&["old.json", "venues/mill.fantail"]), "moved Kick left.in 1 -> left.in 9 rig.fantail:7");
+    has(
+        &ground.told(&["old.json", "venues/mill.fantail"]),
+        "moved Kick left.in 1 -> left.in 9 stage crew rig.fantail:7",
+    );
 }
 
 #[test]
@@ -236,6 +316,9 @@ fn what_git_does_not_know_is_said() {
     ground.put("venues/new.fantail", VENUE);
     assert!(said(&["HEAD", "venues/new.fantail"]).contains("was not there at `HEAD`"));
     ground.put("alone.fantail", RIG);
+    assert!(said(&["HEAD", "alone.fantail"]).contains("was not there at `HEAD`"));
+    ground.git(&["add", "alone.fantail"]);
+    ground.git(&["commit", "-qm", "A rig alone"]);
     assert!(said(&["HEAD", "alone.fantail"]).contains("is no show"));
     let elsewhere = TempDir::new().unwrap();
     fs::write(elsewhere.path().join("show.fantail"), VENUE).unwrap();

@@ -160,6 +160,8 @@ pub struct Risk {
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Hazard {
+    /// What was set for a loudspeaker comes to ears.
+    Ears,
     /// 48 V reaches what it did not reach before.
     Gains,
     Silent,
@@ -173,6 +175,7 @@ impl Hazard {
     /// As it is said.
     pub fn word(self) -> &'static str {
         match self {
+            Hazard::Ears => "comes to ears",
             Hazard::Gains => "gains 48 V",
             Hazard::Silent => "goes silent",
             Hazard::Leaks => "leaks",
@@ -216,12 +219,7 @@ pub enum Deed {
         last: u32,
     },
     /// A source's plug, or what hangs on an output.
-    Unplug {
-        what: String,
-        called: String,
-        at: String,
-        side: Side,
-    },
+    Unplug(Plugging),
     Pull {
         cable: crate::plan::Cable,
     },
@@ -253,14 +251,7 @@ pub enum Deed {
     Lay {
         cable: crate::plan::Cable,
     },
-    Plug {
-        what: String,
-        called: String,
-        at: String,
-        side: Side,
-        #[serde(skip_serializing_if = "Option::is_none")]
-        mic: Option<String>,
-    },
+    Plug(Plugging),
     /// What hangs on an output has another name.
     Relabel {
         at: String,
@@ -271,6 +262,20 @@ pub enum Deed {
     On {
         setting: crate::plan::Setting,
     },
+}
+
+/// One plug and its socket.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Plugging {
+    /// A source; of an output what hangs on it, by its label, or by what feeds it where the label does not tell it.
+    pub what: String,
+    /// As people call it.
+    pub called: String,
+    pub at: String,
+    pub side: Side,
+    /// The microphone or DI; what an output is for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub is: Option<String>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -285,6 +290,6 @@ pub enum Side {
 pub struct Paper {
     pub title: String,
     pub reader: String,
-    /// print again, new, take away
+    /// What to do with it: print again, print it since it is new, take it away.
     pub how: String,
 }

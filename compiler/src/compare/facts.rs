@@ -3,7 +3,8 @@
 //! under its own key: nothing that a plan says is passed over.
 
 use super::data::Verb;
-use crate::plan::{Cable, Plan, Plug, Points, Role, Setting, View, length, plain, ranges};
+use super::steps::only_desk;
+use crate::plan::{Cable, Plan, Plug, Points, Role, Setting, View, length, plain, point, ranges};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -199,10 +200,13 @@ impl Facts {
 
     /// On which channels and tracks a source was asked to be, desk by desk.
     fn ends(&mut self, view: &View) {
+        let feeds: BTreeSet<&str> = view.personal.iter().map(|feed| feed.feed.as_str()).collect();
         for signal in view.signals.iter().filter(|signal| Points::read(&signal.source).is_none()) {
             let mut of: BTreeMap<(&str, &str), BTreeSet<u32>> = BTreeMap::new();
             for at in signal.ends.iter().filter(|end| end.asked).filter_map(|end| Points::read(&end.end)) {
-                if view.bank(&at).is_some_and(|bank| bank.role == Role::Inner) {
+                if view.bank(&at).is_some_and(|bank| bank.role == Role::Inner)
+                    && !feeds.contains(point(at.device, at.bank, at.first).as_str())
+                {
                     of.entry((at.device, at.bank)).or_default().insert(at.first);
                 }
             }
@@ -310,8 +314,11 @@ fn named(here: &str, cable: &Cable) -> String {
     }
 }
 
-/// The device at which a preamp is set: the desk that owns it, else where it stands.
-struct Owners<'p>(BTreeMap<(&'p str, &'p str, &'p str), BTreeMap<u32, &'p Setting>>);
+/// The device at which a preamp is set: the desk that owns it, the only desk, else where it stands.
+struct Owners<'p> {
+    settings: BTreeMap<(&'p str, &'p str, &'p str), BTreeMap<u32, &'p Setting>>,
+    only: Option<String>,
+}
 
 impl<'p> Owners<'p> {
     fn of(view: &View<'p>) -> Self {
@@ -321,14 +328,15 @@ impl<'p> Owners<'p> {
                 settings.entry((setting.device.as_str(), setting.bank.as_str(), setting.set.as_str())).or_default();
             of.insert(setting.first.unwrap_or(1), setting);
         }
-        Owners(settings)
+        Owners { settings, only: only_desk(view) }
     }
 
     fn at(&self, at: &str, set: &str) -> Option<String> {
         let at = Points::read(at)?;
-        let of = self.0.get(&(at.device, at.bank, set)).and_then(|of| of.range(..=at.first).next_back());
+        let of = self.settings.get(&(at.device, at.bank, set)).and_then(|of| of.range(..=at.first).next_back());
         let setting = of.map(|(_, setting)| *setting).filter(|one| one.last.is_none_or(|last| at.first <= last));
-        Some(setting.and_then(|one| one.owner.clone()).unwrap_or_else(|| at.device.to_string()))
+        let owner = setting.and_then(|one| one.owner.clone()).or_else(|| self.only.clone());
+        Some(owner.unwrap_or_else(|| at.device.to_string()))
     }
 }
 

@@ -16,7 +16,6 @@ mod text;
 mod venues;
 
 pub use data::*;
-pub(crate) use said::FIRST;
 pub(crate) use text::in_acts;
 pub use text::{json, markdown, text};
 pub use venues::{Venues, venues};
@@ -68,7 +67,7 @@ struct Scene<'p> {
     now_in: Option<&'p str>,
 }
 
-/// Acts by name; a house without acts beside each act of the other; where no act stayed, the houses.
+/// Acts by name; of an act that was not there the house; a house without acts beside each act of the other.
 fn scenes<'p>(old: &'p Plan, new: &'p Plan) -> Vec<Scene<'p>> {
     let of = |plan: &'p Plan, act: Option<&'p Act>| act.map_or_else(|| View::house(plan), |act| View::act(plan, act));
     let name = |act: Option<&'p Act>| act.map(|act| act.act.as_str());
@@ -85,7 +84,7 @@ fn scenes<'p>(old: &'p Plan, new: &'p Plan) -> Vec<Scene<'p>> {
         (false, true) => old.acts.iter().map(|was| scene(Some(was), None)).collect(),
         (false, false) => {
             let before = |now: &Act| old.acts.iter().find(|was| was.act == now.act);
-            new.acts.iter().filter_map(|now| Some(scene(Some(before(now)?), Some(now)))).collect()
+            new.acts.iter().map(|now| scene(before(now), Some(now))).collect()
         }
     };
     if scenes.is_empty() {
@@ -160,7 +159,7 @@ impl Told {
             None => self.work.push(Work { acts: act.into_iter().collect(), steps }),
         }
         gather(&mut self.changes, changes, scene.act, |change| &mut change.acts);
-        gather(&mut self.risks, turn.risks(&now), scene.act, |risk| &mut risk.acts);
+        gather(&mut self.risks, turn.risks([&was, &now]), scene.act, |risk| &mut risk.acts);
     }
 
     fn finished(mut self, scenes: usize, old: Said, new: Said, renames: &Renames) -> Comparison {

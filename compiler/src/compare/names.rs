@@ -141,7 +141,11 @@ fn sources(old: &Plan, new: &Plan) -> BTreeMap<String, String> {
     let gone = |name: &str| was.contains_key(name) && !is.contains_key(name);
     let came = |name: &str| is.contains_key(name) && !was.contains_key(name);
     let alike = |a: &str, b: &str| match (was.get(a), is.get(b)) {
-        (Some(a), Some(b)) => (&a.kind, &a.mic, &a.pickup) == (&b.kind, &b.mic, &b.pickup),
+        // Elsewhere on stage, or of somebody else: another instrument on the same line.
+        (Some(a), Some(b)) => {
+            (&a.kind, &a.mic, &a.pickup) == (&b.kind, &b.mic, &b.pickup)
+                && (&a.remarks.place, &a.remarks.who) == (&b.remarks.place, &b.remarks.who)
+        }
         _ => false,
     };
     let mut likely = Vec::new();

@@ -4,41 +4,60 @@
 use super::data::{Hazard, Risk};
 use super::facts::{Facts, Thing};
 use super::steps::{Copper, Turn};
-use crate::plan::{Points, Role, Source, View, ranges};
+use crate::plan::{Points, Role, Source, View, is_monitor};
 use std::collections::{BTreeMap, BTreeSet};
 
 impl Turn<'_, '_, '_> {
-    /// Each without its acts.
-    pub fn risks(&self, facts: &Facts) -> Vec<Risk> {
-        let mut risks = [self.gains(), self.silent(), self.leaks(), self.by_hand()].concat();
+    /// Each without its acts. `facts` are those before and after.
+    pub fn risks(&self, facts: [&Facts; 2]) -> Vec<Risk> {
+        let (was, now) = (Heard::in_scene(self.was), Heard::in_scene(self.now));
+        let mut risks =
+            [self.ears(), self.gains(), self.silent(&was, &now), self.unmixed(), leaks(&was, &now), self.by_hand()]
+                .concat();
         for risk in &mut risks {
             let (kind, name) = risk.thing.split_once(' ').unwrap_or_default();
-            let kind = if kind == "mix" { "mix" } else { "source" };
-            risk.called = facts.called.get(&Thing::new(kind, name)).cloned().unwrap_or_else(|| name.to_string());
+            let thing = Thing::new(if kind == "mix" { "mix" } else { "source" }, name);
+            let called = facts.iter().rev().find_map(|facts| facts.called.get(&thing));
+            risk.called = called.cloned().unwrap_or_else(|| name.to_string());
         }
         risks
     }
 
+    /// A mix that was for loudspeakers and comes to in-ears.
+    fn ears(&self) -> Vec<Risk> {
+        let (was, now) = (uses(self.was), uses(self.now));
+        let to_ears = now.iter().filter(|(_, uses)| uses.contains("in-ears"));
+        let risk = |(mix, _): (&&str, &BTreeSet<&str>)| {
+            let before = was.get(*mix).filter(|uses| !uses.is_empty() && !uses.contains("in-ears"))?;
+            let before = before.iter().copied().collect::<Vec<_>>().join(", ");
+            Some(risk(Hazard::Ears, "mix", mix, format!("was for {before}: bring it down before packs go on")))
+        };
+        to_ears.filter_map(risk).collect()
+    }
+
+    /// What can be hurt by it, what did not ask for it.
     fn gains(&self) -> Vec<Risk> {
         let before: BTreeSet<&str> = powered(self.was, self.copper_was).into_keys().collect();
-        let now = powered(self.now, self.copper_now);
         let sources = sources(self.now);
-        let new = now.into_iter().filter(|(source, _)| !before.contains(source));
-        new.map(|(source, at)| {
+        let asks: BTreeSet<&str> =
+            self.now.plugs.iter().filter(|plug| plug.phantom).map(|plug| plug.source.as_str()).collect();
+        let new = powered(self.now, self.copper_now).into_iter().filter(|(source, _)| !before.contains(source));
+        new.filter_map(|(source, at)| {
             let kind =
                 sources.get(source).and_then(|source| Some((source.kind.as_ref()?, self.now.plan.kind_of(source)?)));
-            let policy = kind.map(|(name, kind)| match kind.phantom.as_str() {
-                "never" => format!("; a {name} may be DAMAGED by it"),
-                policy => format!("; a {name} {policy} it"),
-            });
-            risk(Hazard::Gains, "source", source, format!("48 V from {at}{}", policy.unwrap_or_default()))
+            let policy = match kind {
+                Some((name, kind)) if kind.phantom == "never" => format!("; a {name} may be DAMAGED by it"),
+                Some((_, kind)) if kind.phantom == "needs" && asks.contains(source) => return None,
+                Some((name, _)) if asks.contains(source) => format!("; a {name} does not need it"),
+                _ => ", and did not ask for it".to_string(),
+            };
+            Some(risk(Hazard::Gains, "source", source, format!("48 V from {at}{policy}")))
         })
         .collect()
     }
 
-    /// A bank of a device that somebody or a mix reached, and reaches nowhere any more.
-    fn silent(&self) -> Vec<Risk> {
-        let (was, now) = (heard(self.was, true), heard(self.now, true));
+    /// A bank of a device that a source reached, and a use that a mix was sent for: nowhere there any more.
+    fn silent(&self, was: &Heard, now: &Heard) -> Vec<Risk> {
         let sources = sources(self.now);
         // A source that is still in the show, a mix that can still be sent.
         let stays = |what: &str| match Points::read(what) {
@@ -46,27 +65,32 @@ impl Turn<'_, '_, '_> {
             None => sources.contains_key(what),
         };
         let mut risks = Vec::new();
-        for ((what, bank), numbers) in was {
-            if now.contains_key(&(what, bank)) || !stays(what) {
+        for ((what, place), points) in &was.asked {
+            let still = |at: &&str| now.along.contains_key(&(*what, *at));
+            if now.asked.contains_key(&(*what, *place)) || !stays(what) || points.iter().any(still) {
                 continue;
             }
             let kind = if Points::read(what).is_some() { "mix" } else { "source" };
-            risks.push(risk(Hazard::Silent, kind, what, format!("no longer reaches {bank} {}", ranges(&numbers))));
+            let points = points.iter().copied().collect::<Vec<_>>().join(", ");
+            risks.push(risk(Hazard::Silent, kind, what, format!("no longer reaches {points}")));
         }
         risks
     }
 
-    fn leaks(&self) -> Vec<Risk> {
-        let (was, now) = (heard(self.was, false), heard(self.now, false));
-        let none = BTreeSet::new();
+    /// A source that stays and left every mix for one use, or a mix that somebody hears by.
+    fn unmixed(&self) -> Vec<Risk> {
+        let (was, now) = (mixed(self.was), mixed(self.now));
+        let there = sources(self.now);
         let mut risks = Vec::new();
-        for ((what, bank), numbers) in now {
-            let before = was.get(&(what, bank)).unwrap_or(&none);
-            let new: BTreeSet<u32> = numbers.difference(before).copied().collect();
-            if !new.is_empty() {
-                let kind = if Points::read(what).is_some() { "mix" } else { "source" };
-                let says = format!("comes along to {bank} {}, where no row asks for it", ranges(&new));
-                risks.push(risk(Hazard::Leaks, kind, what, says));
+        for ((source, used_as), mixes) in was.iter().filter(|((source, _), _)| there.contains_key(source)) {
+            let after = now.get(&(*source, *used_as));
+            let left: Vec<&str> = match after {
+                Some(_) if !is_monitor(Some(used_as)) => continue,
+                after => mixes.iter().filter(|mix| !after.is_some_and(|after| after.contains(*mix))).copied().collect(),
+            };
+            if !left.is_empty() {
+                let says = format!("no longer in {} ({used_as})", left.join(", "));
+                risks.push(risk(Hazard::Silent, "source", source, says));
             }
         }
         risks
@@ -91,23 +115,88 @@ fn risk(risk: Hazard, kind: &str, name: &str, says: String) -> Risk {
     Risk { risk, thing: format!("{kind} {name}"), called: String::new(), says, acts: Vec::new() }
 }
 
-/// Where each source and mix is heard: by what and by bank of a device, the numbers. Asked for, or only dragged along to
-/// where it does harm: to what leaves, and to tracks.
-fn heard<'v>(view: &View<'v>, asked: bool) -> BTreeMap<(&'v str, &'v str), BTreeSet<u32>> {
-    let mut heard: BTreeMap<_, BTreeSet<u32>> = BTreeMap::new();
-    for signal in &view.signals {
-        let wanted: BTreeSet<&String> = signal.ends.iter().filter(|end| end.asked).flat_map(|end| &end.path).collect();
-        // What lies on a way that was asked for is no end of its own.
-        for end in signal.ends.iter().filter(|end| end.asked == asked && (asked || !wanted.contains(&end.end))) {
-            let Some(at) = Points::read(&end.end) else { continue };
-            let leaves = || at.bank == "track" || view.bank(&at).is_some_and(|bank| bank.role == Role::Out);
-            let bank = end.end.rsplit_once(' ').map_or(end.end.as_str(), |(bank, _)| bank);
-            if asked || leaves() {
-                heard.entry((signal.source.as_str(), bank)).or_default().insert(at.first);
+/// Where each source and mix is heard in one scene.
+struct Heard<'v> {
+    /// By what it is, and the bank that it was asked to reach; of a mix the use that it is sent for. The points there.
+    asked: BTreeMap<(&'v str, &'v str), BTreeSet<&'v str>>,
+    /// By what it is and the point: only dragged along, where it does harm, to what leaves and to tracks.
+    along: BTreeMap<(&'v str, &'v str), ()>,
+    all_asked: BTreeSet<(&'v str, &'v str)>,
+}
+
+impl<'v> Heard<'v> {
+    fn in_scene(view: &View<'v>) -> Self {
+        let mut heard = Heard { asked: BTreeMap::new(), along: BTreeMap::new(), all_asked: BTreeSet::new() };
+        let feeds: BTreeSet<&str> = view.personal.iter().map(|feed| feed.feed.as_str()).collect();
+        for signal in &view.signals {
+            let is_mix = Points::read(&signal.source).is_some();
+            let wanted: BTreeSet<&String> =
+                signal.ends.iter().filter(|end| end.asked).flat_map(|end| &end.path).collect();
+            for end in signal.ends.iter().filter(|end| !feeds.contains(end.end.as_str())) {
+                let (what, at) = (signal.source.as_str(), end.end.as_str());
+                let Some(points) = Points::read(at) else { continue };
+                let bank = at.rsplit_once(' ').map_or(at, |(bank, _)| bank);
+                if end.asked {
+                    let place = end.used_as.as_deref().filter(|_| is_mix).unwrap_or(bank);
+                    heard.asked.entry((what, place)).or_default().insert(at);
+                    heard.all_asked.insert((what, at));
+                } else if !wanted.contains(&end.end) && does_harm(view, &points) {
+                    // What lies on a way that was asked for is no end of its own.
+                    heard.along.insert((what, at), ());
+                }
             }
         }
+        heard
     }
-    heard
+}
+
+/// What leaves by a desk or a box, and what is recorded. A split and a snake pass on whatever comes.
+fn does_harm(view: &View, at: &Points) -> bool {
+    let passive = view.device(at.device).is_none_or(|device| matches!(device.role.as_str(), "split" | "snake"));
+    at.bank == "track" || !passive && view.bank(at).is_some_and(|bank| bank.role == Role::Out)
+}
+
+fn leaks(was: &Heard, now: &Heard) -> Vec<Risk> {
+    let mut new: BTreeMap<(&str, bool), Vec<&str>> = BTreeMap::new();
+    for (what, at) in now.along.keys().filter(|along| !was.along.contains_key(*along)) {
+        new.entry((what, was.all_asked.contains(&(*what, *at)))).or_default().push(at);
+    }
+    let told = |((what, asked_before), points): ((&str, bool), Vec<&str>)| {
+        let kind = if Points::read(what).is_some() { "mix" } else { "source" };
+        let points = points.join(", ");
+        let says = match asked_before {
+            true => format!("still comes along to {points}, though no row asks any more: mute or disarm it there"),
+            false => format!("comes along to {points}, where no row asks for it"),
+        };
+        risk(Hazard::Leaks, kind, what, says)
+    };
+    new.into_iter().map(told).collect()
+}
+
+/// What each mix is for.
+fn uses<'v>(view: &View<'v>) -> BTreeMap<&'v str, BTreeSet<&'v str>> {
+    let mut uses: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
+    for output in &view.outputs {
+        uses.entry(&output.from).or_default().extend(output.used_as.as_deref());
+    }
+    uses
+}
+
+/// By source and use, the mixes that carry it, as people call them.
+fn mixed<'v>(view: &View<'v>) -> BTreeMap<(&'v str, &'v str), BTreeSet<&'v str>> {
+    let uses = uses(view);
+    let labels: BTreeMap<&str, &str> =
+        view.outputs.iter().filter_map(|output| Some((output.from.as_str(), output.label.as_deref()?))).collect();
+    let mut mixed: BTreeMap<_, BTreeSet<&str>> = BTreeMap::new();
+    for mix in &view.mixes {
+        for (source, used_as) in
+            mix.of.iter().flat_map(|of| uses.get(mix.mix.as_str()).into_iter().flatten().map(move |used| (of, used)))
+        {
+            let called = labels.get(mix.mix.as_str()).copied().unwrap_or(&mix.mix);
+            mixed.entry((source.as_str(), *used_as)).or_default().insert(called);
+        }
+    }
+    mixed
 }
 
 fn sources<'v>(view: &View<'v>) -> BTreeMap<&'v str, &'v Source> {

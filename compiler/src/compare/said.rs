@@ -1,12 +1,8 @@
 //! The steps of a change as people say them: a plug that goes from one socket to another is one line, points that are
 //! routed one by one stand together. Every form writes these lines; none makes its own.
 
-use super::data::{Deed, Side, Step, Work};
+use super::data::{Deed, Plugging, Side, Step, Work};
 use crate::plan::{Cable, Run, Setting, cable_kind, length, plain, point, preamp, range, runs};
-
-/// What to mind before the first step. Common practice; the paper says more where it is about 48 V.
-pub(crate) const FIRST: &str =
-    "Mute mains, wedges and in-ears first. After 48 V off wait about 10 s before anything is unplugged.";
 
 /// One thing to do, with the numbers of the steps that it stands for.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -39,16 +35,34 @@ impl Work {
         lines
     }
 
-    /// Who has something to do, in the order in which they begin; the lines of each.
+    /// Who has something to do, in the order in which they begin; the lines of each. What goes off first and what goes on
+    /// last stand apart, so that whoever works down a list of their own does it when it is safe.
     pub(crate) fn by_crew(&self) -> Vec<(String, Vec<Line>)> {
         let mut crews: Vec<(String, Vec<Line>)> = Vec::new();
         for line in self.lines() {
-            match crews.iter_mut().find(|(who, _)| *who == line.who) {
+            let title = match &self.steps.get(line.first.saturating_sub(1)).map(|step| &step.deed) {
+                Some(Deed::Off { .. }) => format!("{}, before anything else", line.who),
+                Some(Deed::On { .. }) => format!("{}, when everything is plugged", line.who),
+                _ => line.who.clone(),
+            };
+            match crews.iter_mut().find(|(known, _)| *known == title) {
                 Some((_, lines)) => lines.push(line),
-                None => crews.push((line.who.clone(), vec![line])),
+                None => crews.push((title, vec![line])),
             }
         }
         crews
+    }
+
+    /// What to mind before the first step. Common practice; the paper says more where it is about 48 V.
+    pub(crate) fn first(&self) -> Option<&'static str> {
+        let any = |of: fn(&Deed) -> bool| self.steps.iter().any(|step| of(&step.deed));
+        if any(|deed| matches!(deed, Deed::Off { .. })) {
+            return Some(
+                "Mute mains, wedges and in-ears first. After 48 V off wait about 10 s before anything is unplugged.",
+            );
+        }
+        any(|deed| !matches!(deed, Deed::Send { .. } | Deed::Relabel { .. }))
+            .then_some("Mute mains, wedges and in-ears first.")
     }
 }
 
@@ -56,38 +70,69 @@ impl Work {
 fn said(step: &Step, rest: &[Step]) -> (usize, Vec<String>) {
     let one = |says: String| (1, vec![says]);
     match &step.deed {
-        Deed::Off { device, bank, first, last } => one(format!("48 V OFF: {device}.{bank} {}", range(*first, *last))),
-        Deed::On { setting } => one(format!("48 V ON: {}", sockets(setting))),
-        Deed::Unplug { what, called, at, side } => match rest.get(1).map(|next| &next.deed) {
-            Some(Deed::Plug { what: next, at: to, side: there, mic, .. }) if next == what && there == side => {
-                let mic = mic.as_ref().filter(|_| at == to).map(|mic| format!(", now {mic}")).unwrap_or_default();
-                match at == to {
-                    true => (2, vec![format!("{called} at {at}: unplug, plug in again{mic}")]),
-                    false => (2, vec![format!("move {called} from {at} to {to}")]),
+        Deed::Off { .. } => match in_a_row(rest, off) {
+            Some((taken, at)) => (taken, vec![format!("48 V OFF: {at}")]),
+            None => (1, Vec::new()),
+        },
+        Deed::On { .. } => match in_a_row(rest, on) {
+            Some((taken, at)) => (taken, vec![format!("48 V ON: {at}")]),
+            None => (1, Vec::new()),
+        },
+        Deed::Unplug(out) => match rest.get(1).map(|next| &next.deed) {
+            Some(Deed::Plug(into)) if into.what == out.what && into.side == out.side => {
+                match (out.at == into.at, out.is == into.is) {
+                    (true, same) => {
+                        let is = into.is.as_ref().filter(|_| !same).map(|is| format!(", now {is}")).unwrap_or_default();
+                        (2, vec![format!("{} at {}: unplug, plug in again{is}", out.called, out.at)])
+                    }
+                    (false, true) => (2, vec![format!("move {} from {} to {}", out.called, out.at, into.at)]),
+                    (false, false) => one(unplug(out)),
                 }
             }
-            _ => one(format!("unplug {called} {} {at}", if *side == Side::In { "from" } else { "at" })),
+            _ => one(unplug(out)),
         },
-        Deed::Plug { called, at, mic, .. } => {
-            let mic = mic.as_ref().map(|mic| format!(" ({mic})")).unwrap_or_default();
-            one(format!("plug {called}{mic} into {at}"))
+        Deed::Plug(into) => {
+            let is = into.is.as_ref().map(|is| format!(" ({is})")).unwrap_or_default();
+            one(format!("plug {}{is} into {}", into.called, into.at))
         }
         Deed::Relabel { at, was, now } => one(format!("label at {at}: {now}, was {was}")),
         Deed::Pull { cable } => one(format!("pull {}", run(cable))),
         Deed::Lay { cable } => one(format!("lay {}", run(cable))),
         Deed::TakeAway { device } => one(format!("take {device} out")),
         Deed::Bring { device } => one(format!("set {} up: {}", device.name, device.model)),
-        Deed::Clear { device, set, bank, first } => {
-            let bank = first.map_or_else(|| bank.clone(), |first| format!("{bank} {first}"));
-            one(match set.as_str() {
-                "route" => format!("{device}.{bank}: from nothing"),
-                "pad" => format!("{device}.{bank}: pad off"),
-                set => format!("{device}.{bank}: {set} no longer stated"),
-            })
-        }
+        Deed::Clear { device, set, bank, first } => match in_a_row(rest, unrouted) {
+            Some((taken, at)) => (taken, vec![format!("{at}: from nothing")]),
+            None => {
+                let at = first.map_or_else(|| format!("{device}.{bank}"), |first| point(device, bank, first));
+                let is = if set == "pad" { "pad off".to_string() } else { format!("{set} no longer stated") };
+                one(format!("{at}: {is}"))
+            }
+        },
         Deed::Send { mix, add, out, of } => one(sent(mix, add, out, of.is_some())),
         Deed::Set { setting } => dialled(setting, rest),
     }
+}
+
+fn unplug(out: &Plugging) -> String {
+    let is = out.is.as_ref().map(|is| format!(" ({is})")).unwrap_or_default();
+    format!("unplug {}{is} {} {}", out.called, if out.side == Side::In { "from" } else { "at" }, out.at)
+}
+
+/// Neighbours of one bank that one deed after another touches, as one line.
+fn in_a_row(rest: &[Step], of: impl Fn(&Deed) -> Option<(String, u32, u32)>) -> Option<(usize, String)> {
+    let who = &rest.first()?.who;
+    let (bank, first, mut last) = of(&rest.first()?.deed)?;
+    let mut taken = 1;
+    for step in rest.iter().skip(1) {
+        match of(&step.deed) {
+            Some((next, from, to)) if next == bank && last.checked_add(1) == Some(from) && step.who == *who => {
+                last = to
+            }
+            _ => break,
+        }
+        taken += 1;
+    }
+    Some((taken, format!("{bank} {}", range(first, last))))
 }
 
 fn sent(mix: &str, add: &[String], out: &[String], is_said: bool) -> String {
@@ -114,8 +159,10 @@ fn dialled(setting: &Setting, rest: &[Step]) -> (usize, Vec<String>) {
         };
         return (1, vec![format!("{at}: {says}")]);
     }
+    // Enough for any run; a longer one takes two lines.
     let routes: Vec<&Setting> = rest
         .iter()
+        .take(128)
         .map_while(|step| match &step.deed {
             Deed::Set { setting: next } if next.set == "route" && next.device == setting.device => Some(next),
             _ => None,
@@ -130,14 +177,33 @@ fn dialled(setting: &Setting, rest: &[Step]) -> (usize, Vec<String>) {
     runs.first().map_or((1, Vec::new()), |run| (run.of.len(), vec![said(run)]))
 }
 
-fn sockets(setting: &Setting) -> String {
-    let first = setting.first.unwrap_or(1);
-    format!("{}.{} {}", setting.device, setting.bank, range(first, setting.last.unwrap_or(first)))
+fn off(deed: &Deed) -> Option<(String, u32, u32)> {
+    match deed {
+        Deed::Off { device, bank, first, last } => Some((format!("{device}.{bank}"), *first, *last)),
+        _ => None,
+    }
 }
 
-/// `foh.portA to stage-left.up (60 m, aes50)`
+fn on(deed: &Deed) -> Option<(String, u32, u32)> {
+    let Deed::On { setting } = deed else { return None };
+    let first = setting.first.unwrap_or(1);
+    Some((format!("{}.{}", setting.device, setting.bank), first, setting.last.unwrap_or(first)))
+}
+
+fn unrouted(deed: &Deed) -> Option<(String, u32, u32)> {
+    match deed {
+        Deed::Clear { device, set, bank, first: Some(first) } if set == "route" => {
+            Some((format!("{device}.{bank}"), *first, *first))
+        }
+        _ => None,
+    }
+}
+
+/// `foh.portA to stage-left.up (60 m, aes50, screened)`
 fn run(cable: &Cable) -> String {
-    let facts = [length(cable.length_m), cable_kind(cable)];
-    let facts: Vec<String> = facts.into_iter().filter(|fact| !fact.is_empty()).collect();
+    let word = |is: bool, word: &str| if is { word.to_string() } else { String::new() };
+    let kinds = [word(cable.screened, "screened"), word(cable.locking, "locking")];
+    let facts = [length(cable.length_m), cable_kind(cable)].into_iter().chain(kinds);
+    let facts: Vec<String> = facts.filter(|fact| !fact.is_empty()).collect();
     format!("{} to {} ({})", cable.from, cable.to, facts.join(", "))
 }

@@ -3,7 +3,7 @@
 //! what is pulled, what is dialled, what is laid and plugged; 48 V on at the end.
 
 use super::data::{Deed, Step};
-use super::moves::{Moves, plugged, relabelled};
+use super::moves::{Moves, plugged};
 use crate::plan::{Cable, Points, STAGE, Setting, View, port_or_bank};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -21,10 +21,9 @@ pub(super) struct Turn<'v, 'o, 'n> {
 impl Turn<'_, '_, '_> {
     pub fn steps(&self) -> Vec<Step> {
         let exchanged = self.exchanged();
-        let (mut was, now) = (plugged(self.was), plugged(self.now));
-        let relabelled = relabelled(&mut was, &now);
+        let (was, now, relabelled) = plugged(self.was, self.now);
         let (pulled, laid) = self.cables(&exchanged);
-        let moves = Moves::of(&was, &now, &exchanged, self.labels());
+        let moves = Moves::of(&was, &now, &exchanged);
         let touched = Touched { exchanged: &exchanged, places: moves.places() };
         let mut steps = self.phantom_off(&touched);
         steps.extend(relabelled);
@@ -37,24 +36,26 @@ impl Turn<'_, '_, '_> {
         steps.extend(pulled.into_iter().map(|cable| stage(Deed::Pull { cable })));
         self.gear(&exchanged, &mut steps);
         self.dialled(&exchanged, &mut steps);
-        self.sent(&mut steps);
+        self.sent(&exchanged, &mut steps);
         steps.extend(laid.into_iter().map(|cable| stage(Deed::Lay { cable })));
         steps.extend(if apart { moves.put() } else { moves.one_by_one() });
         steps.extend(self.phantom_on(&touched));
         steps
     }
 
-    fn labels(&self) -> BTreeMap<&str, &str> {
-        let sources = self.was.sources.iter().chain(&self.now.sources);
-        sources.map(|source| (source.source.as_str(), source.label.as_str())).collect()
-    }
-
-    /// Devices of one name and two models: another piece stands there.
+    /// Devices that go or come, and those of one name and two models: another piece stands there.
     fn exchanged(&self) -> BTreeSet<&str> {
         let model = |name: &str| self.now.devices.iter().find(|device| device.name == name).map(|device| &device.model);
         let other = self.was.devices.iter().filter(|device| model(&device.name).is_none_or(|now| *now != device.model));
         let new = self.now.devices.iter().filter(|device| !self.was.devices.iter().any(|was| was.name == device.name));
         other.map(|device| device.name.as_str()).chain(new.map(|device| device.name.as_str())).collect()
+    }
+
+    /// At which device it is dialled: a preamp at the desk that owns it, or at the only desk that there is.
+    fn who(&self, setting: &Setting) -> String {
+        let preamp = matches!(setting.set.as_str(), "phantom" | "gain" | "pad");
+        let owner = setting.owner.clone().or(only_desk(self.now).filter(|_| preamp));
+        owner.unwrap_or_else(|| setting.device.clone())
     }
 
     fn gear(&self, exchanged: &BTreeSet<&str>, steps: &mut Vec<Step>) {
@@ -97,7 +98,7 @@ impl Turn<'_, '_, '_> {
         let stays: BTreeSet<_> = on(self.now).map(switch).collect();
         let off = on(self.was).filter(|setting| !stays.contains(&switch(setting)) || self.touched(setting, touched));
         let step = |setting: &Setting| Step {
-            who: who(setting),
+            who: self.who(setting),
             deed: Deed::Off {
                 device: setting.device.clone(),
                 bank: setting.bank.clone(),
@@ -111,7 +112,7 @@ impl Turn<'_, '_, '_> {
     fn phantom_on(&self, touched: &Touched) -> Vec<Step> {
         let stayed: BTreeSet<_> = on(self.was).map(switch).collect();
         let on = on(self.now).filter(|setting| !stayed.contains(&switch(setting)) || self.touched(setting, touched));
-        on.map(|setting| Step { who: who(setting), deed: Deed::On { setting: setting.clone() } }).collect()
+        on.map(|setting| Step { who: self.who(setting), deed: Deed::On { setting: setting.clone() } }).collect()
     }
 
     /// Switches that go back first, so that nothing is taken from two places.
@@ -127,21 +128,23 @@ impl Turn<'_, '_, '_> {
         for setting in self.was.settings.iter().filter(|setting| setting.set != "phantom" && !fresh(setting)) {
             if !now.contains_key(&key(setting)) {
                 let Setting { device, set, bank, first, .. } = (*setting).clone();
-                steps.push(Step { who: who(setting), deed: Deed::Clear { device, set, bank, first } });
+                steps.push(Step { who: self.who(setting), deed: Deed::Clear { device, set, bank, first } });
             }
         }
         for setting in self.now.settings.iter().filter(|setting| setting.set != "phantom") {
             if fresh(setting) || was.get(&key(setting)) != Some(setting) {
-                steps.push(Step { who: who(setting), deed: Deed::Set { setting: (*setting).clone() } });
+                steps.push(Step { who: self.who(setting), deed: Deed::Set { setting: (*setting).clone() } });
             }
         }
     }
 
-    fn sent(&self, steps: &mut Vec<Step>) {
+    fn sent(&self, exchanged: &BTreeSet<&str>, steps: &mut Vec<Step>) {
         let mixes = |view: &View| -> BTreeMap<String, BTreeSet<String>> {
             view.mixes.iter().map(|mix| (mix.mix.clone(), mix.of.iter().cloned().collect())).collect()
         };
-        let (was, now) = (mixes(self.was), mixes(self.now));
+        let (mut was, now) = (mixes(self.was), mixes(self.now));
+        // A desk that is another piece holds nothing yet.
+        was.retain(|mix, _| !Points::read(mix).is_some_and(|at| exchanged.contains(at.device)));
         let none = BTreeSet::new();
         for mix in was.keys().chain(now.keys()).collect::<BTreeSet<_>>() {
             let (before, after) = (was.get(mix).unwrap_or(&none), now.get(mix).unwrap_or(&none));
@@ -164,13 +167,14 @@ fn on<'v>(view: &'v View) -> impl Iterator<Item = &'v Setting> {
     view.settings.iter().copied().filter(|setting| setting.set == "phantom" && setting.is_on())
 }
 
-fn switch(setting: &Setting) -> (&str, &str, Option<u32>) {
-    (&setting.device, &setting.bank, setting.first)
+/// The desk of a show that has one.
+pub(super) fn only_desk(view: &View) -> Option<String> {
+    let mut desks = view.devices.iter().filter(|device| device.role == "desk");
+    desks.next().filter(|_| desks.next().is_none()).map(|desk| desk.name.clone())
 }
 
-/// At which device it is dialled.
-fn who(setting: &Setting) -> String {
-    setting.owner.clone().unwrap_or_else(|| setting.device.clone())
+fn switch(setting: &Setting) -> (&str, &str, Option<u32>) {
+    (&setting.device, &setting.bank, setting.first)
 }
 
 /// Where hands are laid on.

@@ -1,9 +1,8 @@
 //! A comparison for people to read: as text in columns, and as Markdown for a review. Nothing is worked out here.
 
 use super::data::{Change, Comparison, Verb, Work};
-use super::said::FIRST;
 use crate::diagnostics::counted;
-use crate::plan::{Origin, ShowHead, Table, clean, in_markdown};
+use crate::plan::{MONITORS, Origin, RECORDIST, ShowHead, Table, clean, in_markdown};
 use std::collections::BTreeSet;
 
 /// As data, with the keys of the schema.
@@ -12,7 +11,7 @@ pub fn json(comparison: &Comparison) -> String {
     serde_json::to_string_pretty(comparison).unwrap_or_default()
 }
 
-/// In columns. Nothing where nothing changed.
+/// In columns.
 pub fn text(comparison: &Comparison) -> String {
     let mut out = format!("{}\n{}\n", clean(&heading(comparison)), counts(comparison));
     let mut section = |title: &str, rows: Vec<Vec<String>>| {
@@ -26,10 +25,20 @@ pub fn text(comparison: &Comparison) -> String {
     section("risks", risks(comparison));
     section("what changed", comparison.changes.iter().map(|change| row(change).to_vec()).collect());
     for work in &comparison.work {
-        section(&format!("to do{}", in_acts(&work.acts)), Vec::from([vec![FIRST.to_string()]]));
+        let acts = in_acts(&work.acts);
+        section(
+            &format!("before anything{acts}"),
+            work.first().map(|first| vec![first.to_string()]).into_iter().collect(),
+        );
         for (who, lines) in work.by_crew() {
-            section(&who, lines.into_iter().map(|line| vec![line.numbers(), line.says]).collect());
+            section(
+                &format!("to do: {who}{acts}"),
+                lines.into_iter().map(|line| vec![line.numbers(), line.says]).collect(),
+            );
         }
+    }
+    for who in [MONITORS, RECORDIST] {
+        section(&format!("for {who}"), comparison.concerning(who).map(|change| row(change).to_vec()).collect());
     }
     section("print again", paper(comparison));
     out
@@ -52,18 +61,33 @@ pub fn markdown(comparison: &Comparison) -> String {
     };
     section("Risks", &["risk", "what", "says"], risks(comparison));
     let changed = comparison.changes.iter().map(|change| row(change).to_vec()).collect();
-    section("What changed", &["what", "thing", "was", "now", "where", "by"], changed);
+    section("What changed", CHANGED, changed);
     for work in &comparison.work {
         for (who, lines) in work.by_crew() {
             let title = format!("To do: {who}{}", in_acts(&work.acts));
             section(&title, &["step", "do"], lines.into_iter().map(|line| vec![line.numbers(), line.says]).collect());
         }
     }
+    for who in [MONITORS, RECORDIST] {
+        let rows = comparison.concerning(who).map(|change| row(change).to_vec()).collect();
+        section(&format!("For {who}"), CHANGED, rows);
+    }
     section("Print again", &["sheet", "for", "how"], paper(comparison));
-    if comparison.work.iter().any(|work: &Work| !work.steps.is_empty()) {
-        out.push_str(&format!("\n{FIRST} Follow local codes; mains and rigging are for licensed people.\n"));
+    let first = comparison.work.iter().filter_map(Work::first).max_by_key(|first| first.len());
+    if let Some(first) = first {
+        out.push_str(&format!("\n{first} Follow local codes; mains and rigging are for licensed people.\n"));
     }
     out
+}
+
+/// The heads of what changed.
+const CHANGED: &[&str] = &["what", "thing", "was", "now", "in act", "for", "by"];
+
+impl Comparison {
+    /// What changed for one crew.
+    pub(crate) fn concerning(&self, who: &str) -> impl Iterator<Item = &Change> {
+        self.changes.iter().filter(move |change| change.who.iter().any(|one| one == who))
+    }
 }
 
 fn risks(comparison: &Comparison) -> Vec<Vec<String>> {
@@ -78,8 +102,8 @@ fn paper(comparison: &Comparison) -> Vec<Vec<String>> {
     comparison.paper.iter().map(row).collect()
 }
 
-/// What, which thing, was, now, in which acts, by which rows.
-fn row(change: &Change) -> [String; 6] {
+/// What, which thing, was, now, in which acts, for whom, by which rows.
+fn row(change: &Change) -> [String; 7] {
     let (was, now) = change.sides();
     let now = match change.verb {
         Verb::Swapped => format!("<-> {now}"),
@@ -89,7 +113,7 @@ fn row(change: &Change) -> [String; 6] {
     };
     let acts = in_acts(&change.acts).trim_start_matches(", ").to_string();
     let by = change.origins.iter().map(by).collect::<Vec<_>>().join(", ");
-    [change.verb.word().to_string(), change.what(), was, now, acts, by]
+    [change.verb.word().to_string(), change.what(), was, now, acts, change.who.join(", "), by]
 }
 
 impl Change {

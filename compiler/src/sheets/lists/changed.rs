@@ -3,7 +3,7 @@
 
 use super::super::sheet::{Look, Part, Row, Sheet, Table, Weight};
 use super::{cautions, reader};
-use crate::compare::{Change, Comparison, FIRST, Paper, Verb, in_acts};
+use crate::compare::{Change, Comparison, Paper, Verb, Work, in_acts};
 
 pub(in crate::sheets) const SLUG: &str = "changed";
 
@@ -32,9 +32,8 @@ pub(super) fn sheet(comparison: &Comparison) -> Option<Sheet> {
     }
     let mut parts = filled(risks(comparison));
     parts.extend(filled(changes(comparison)));
-    if !comparison.work.is_empty() {
-        parts.push(Part::Words(FIRST.to_string()));
-    }
+    let first = comparison.work.iter().filter_map(Work::first).max_by_key(|first| first.len());
+    parts.extend(first.map(|first| Part::Words(first.to_string())));
     for work in &comparison.work {
         for (who, lines) in work.by_crew() {
             let columns = [("step", Look::Key), ("do", Look::Plain), ("done", Look::Tick)];

@@ -95,6 +95,8 @@ impl Compare {
 
 fn of_both(old: &sides::Told, new: &sides::Told) -> Comparison {
     let mut comparison = compare::compare(old.said(), new.said());
-    comparison.paper = sheets::to_print_again(&old.plan, &new.plan);
+    if !comparison.is_empty() {
+        comparison.paper = sheets::to_print_again(&old.plan, &new.plan);
+    }
     comparison
 }

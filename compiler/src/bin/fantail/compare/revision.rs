@@ -23,12 +23,17 @@ pub fn pairs(file: &Path, revision: &str) -> Result<Vec<(Side, Side)>, String> {
     let old = AtRevision { top: Disk.canonical(&top), commit };
     let now = compiled(file);
     let was = compile(&path, &old);
+    let was_there = !was.root_unread;
     let roots = match now.show.head.is_some() || was.show.head.is_some() {
         true => vec![(was, now)],
         false => including(&old, &path),
     };
     if roots.is_empty() {
-        return Err(format!("`{}` is no show, and no show of its repository includes it", file.display()));
+        let name = file.display();
+        return Err(match was_there {
+            true => format!("`{name}` is no show, and no show of its repository includes it"),
+            false => format!("`{name}` was not there at `{revision}`: name the two files instead"),
+        });
     }
     let side = |one| Side::Compiled(Box::new(one));
     let absent = roots.iter().find(|(was, _)| was.root_unread).map(|(_, now)| now);
@@ -44,9 +49,9 @@ fn including(old: &AtRevision, part: &Path) -> Vec<(fantail::Compiled, fantail::
         ask(&old.top, ["ls-files", "-z", "--cached", "--others", "--exclude-standard", "--", "*.fantail"], part);
     let listed = listed.unwrap_or_default();
     let names: std::collections::BTreeSet<&str> = listed.split('\0').filter(|name| !name.is_empty()).collect();
-    let mut found = Vec::new();
+    let (mut found, here) = (Vec::new(), std::env::current_dir().unwrap_or_default());
     for path in names.into_iter().map(|name| old.top.join(name)) {
-        let now = compiled(&path);
+        let now = compiled(path.strip_prefix(&here).unwrap_or(&path));
         let includes = now.sources.iter().any(|file| file.path.as_deref() == Some(part));
         if now.show.head.is_some() && includes {
             let was = compile(&path, old);
