@@ -1,5 +1,5 @@
 //! Ratios measured in one run, so that they hold on any machine: `cargo bench -p fantail-tests --bench ratios`.
-//! CPU time and counted steps, with the command's own allocator; nothing here fails a build.
+//! `-- --quick` takes small shows, `-- --compare` measures comparing alone. CPU time and counted steps, with the command's own allocator; nothing here fails a build.
 
 use cpu_time::ProcessTime;
 use fantail::compare::{Said, compare};
@@ -26,6 +26,9 @@ struct Measured {
 }
 
 fn main() {
+    if std::env::args().any(|a| a == "--compare") {
+        return comparing();
+    }
     let sizes: &[usize] = if std::env::args().any(|a| a == "--quick") { &[32, 500] } else { &[32, 500, 5_000, 50_000] };
     println!(
         "{:>8} {:>10} {:>10} {:>10} {:>10} {:>10} {:>12} {:>10}",

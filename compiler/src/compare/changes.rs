@@ -2,7 +2,7 @@
 //! and a new name are each told as one.
 
 use super::data::{Change, Verb};
-use super::facts::{Fact, Facts, Key, Thing};
+use super::facts::{Fact, Facts, Key, OFF, Thing};
 use crate::plan::{EVERYBODY, MONITORS, RECORDIST, STAGE, View, is_monitor};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -52,7 +52,8 @@ impl Sides<'_> {
         }
         let text =
             |fact: Option<&Fact>| fact.map(|fact| fact.is.clone()).filter(|is| !is.is_empty() && !is.contains('{'));
-        Some(self.told(key, key.verb, text(was), text(now)))
+        let off = || key.verb.is_switch().then(|| OFF.to_string());
+        Some(self.told(key, key.verb, text(was).or_else(off), text(now).or_else(off)))
     }
 
     /// A thing that came or went is told once.
@@ -126,28 +127,21 @@ impl Sides<'_> {
 
     /// The desks on whose channels a source is.
     fn desks(&self, thing: &Thing) -> BTreeSet<String> {
-        let of =
-            |side: &Facts| of_thing(side, thing, Verb::Repatched).filter_map(|(_, fact)| fact.at.clone()).collect();
-        let now: BTreeSet<String> = of(self.now);
+        let of = |side: &Facts| side.desks.get(thing).cloned().unwrap_or_default();
+        let now = of(self.now);
         if now.is_empty() { of(self.was) } else { now }
     }
 
     fn crew_of_mix(&self, thing: &Thing) -> Option<&'static str> {
-        let sides = [self.now, self.was];
-        let mut uses = sides.into_iter().flat_map(|side| of_thing(side, thing, Verb::Used));
-        uses.any(|(_, fact)| is_monitor(Some(&fact.is))).then_some(MONITORS)
+        let used = Key { thing: thing.clone(), verb: Verb::Used, of: String::new() };
+        let mut uses = [self.now, self.was].into_iter().filter_map(|side| side.all.get(&used));
+        uses.any(|fact| fact.is.split(", ").any(|used| is_monitor(Some(used)))).then_some(MONITORS)
     }
 }
 
 /// Tracks: the bank that a row of the language records to.
 fn is_track(bank: &str) -> bool {
     bank.ends_with(".track")
-}
-
-fn of_thing<'f>(side: &'f Facts, thing: &Thing, verb: Verb) -> impl Iterator<Item = (&'f Key, &'f Fact)> {
-    let first = Key { thing: thing.clone(), verb, of: String::new() };
-    let thing = thing.clone();
-    side.all.range(first..).take_while(move |(key, _)| key.thing == thing && key.verb == verb)
 }
 
 /// Two of which each stands where the other stood, at sockets, on channels and on tracks.

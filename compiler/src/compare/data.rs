@@ -56,7 +56,7 @@ pub struct Change {
 }
 
 /// What can become of a thing, in the words of the trade.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Verb {
     #[default]
     Added,
@@ -100,6 +100,11 @@ impl Verb {
     /// It says how something is that both sides have: where one has none, that is told elsewhere.
     pub(crate) fn needs_both(self) -> bool {
         self == Verb::Owner
+    }
+
+    /// On or off.
+    pub(crate) fn is_switch(self) -> bool {
+        matches!(self, Verb::Phantom | Verb::Pad | Verb::Polarity)
     }
 
     /// Of a device itself.

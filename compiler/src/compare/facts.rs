@@ -5,11 +5,12 @@
 use super::data::Verb;
 use super::steps::only_desk;
 use crate::plan::{Cable, Plan, Plug, Points, Role, Setting, View, length, plain, point, ranges};
+use rustc_hash::FxHashMap;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Who something is: `source kick-in`, `device stage-left`, `mix foh.mix 1`.
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub(super) struct Thing {
     pub kind: &'static str,
     pub name: String,
@@ -31,7 +32,7 @@ impl Thing {
 }
 
 /// One aspect of a thing: what became of it where two plans differ in it, and which of several.
-#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Debug)]
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub(super) struct Key {
     pub thing: Thing,
     pub verb: Verb,
@@ -49,8 +50,10 @@ pub(super) struct Fact {
 /// All facts of one scene, and how people call the things.
 #[derive(Default)]
 pub(super) struct Facts {
-    pub all: BTreeMap<Key, Fact>,
-    pub called: BTreeMap<Thing, String>,
+    pub all: FxHashMap<Key, Fact>,
+    pub called: FxHashMap<Thing, String>,
+    /// On whose channels a source is.
+    pub desks: FxHashMap<Thing, BTreeSet<String>>,
 }
 
 impl Facts {
@@ -102,6 +105,10 @@ impl Facts {
 
     fn say(&mut self, thing: &Thing, verb: Verb, of: &str, is: impl Into<String>, at: Option<&str>) {
         let (is, at) = (is.into(), at.map(String::from));
+        // What is not said, or off, is no fact: there are fewer of those.
+        if verb != Verb::Added && (is.is_empty() || verb.is_switch() && is == OFF) {
+            return;
+        }
         self.all.insert(Key { thing: thing.clone(), verb, of: of.to_string() }, Fact { is, at });
     }
 
@@ -214,6 +221,7 @@ impl Facts {
             for ((device, bank), numbers) in of {
                 let is = format!("{device}.{bank} {}", ranges(&numbers));
                 self.say(&thing, Verb::Repatched, &format!("{device}.{bank}"), is, Some(device));
+                self.desks.entry(thing.clone()).or_default().insert(device.to_string());
             }
         }
     }
@@ -264,7 +272,7 @@ impl Facts {
             let at = Points::read(&mix.mix).map(|at| at.device);
             let of: BTreeSet<&str> = mix.of.iter().map(String::as_str).collect();
             self.say(&thing, Verb::Sent, "", of.into_iter().collect::<Vec<_>>().join(", "), at);
-            self.say(&thing, Verb::Said, "stereo mix", on(mix.stereo), at);
+            self.say(&thing, Verb::Said, "stereo mix", if mix.stereo { "yes" } else { "" }, at);
         }
         for promise in &view.promised {
             let thing = Thing::new("mix", &promise.mix);
@@ -344,8 +352,10 @@ fn listed<'t>(places: impl Iterator<Item = &'t str>) -> String {
     places.collect::<BTreeSet<_>>().into_iter().collect::<Vec<_>>().join(", ")
 }
 
+pub(super) const OFF: &str = "off";
+
 pub(super) fn on(is: bool) -> String {
-    if is { "on" } else { "off" }.to_string()
+    if is { "on" } else { OFF }.to_string()
 }
 
 fn as_said(value: &serde_json::Value) -> String {

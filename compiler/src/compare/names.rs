@@ -4,6 +4,7 @@
 use crate::plan::{
     Act, Cable, Device, Mix, Output, PersonalFeed, Plan, Plug, Points, Promise, Setting, Signal, Source,
 };
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Old names and the new ones.
@@ -30,21 +31,25 @@ impl Renames {
 }
 
 /// The old plan under the new names, and which they are.
-pub(super) fn under_new_names(old: &Plan, new: &Plan) -> (Plan, Renames) {
-    let mut old = old.clone();
-    let devices = devices(&old, new);
-    visit(&mut old, &mut |name, what| match what {
-        Named::Device => replace(name, &devices),
-        Named::Point => at_device(name, &devices),
-        Named::Either if name.contains(' ') => at_device(name, &devices),
-        Named::Either | Named::Source => {}
-    });
-    let sources = sources(&old, new);
-    visit(&mut old, &mut |name, what| match what {
-        Named::Source | Named::Either => replace(name, &sources),
-        Named::Point | Named::Device => {}
-    });
-    (old, Renames { devices, sources })
+pub(super) fn under_new_names<'p>(old: &'p Plan, new: &Plan) -> (Cow<'p, Plan>, Renames) {
+    let mut was = Cow::Borrowed(old);
+    let devices = devices(old, new);
+    if !devices.is_empty() {
+        visit(was.to_mut(), &mut |name, what| match what {
+            Named::Device => replace(name, &devices),
+            Named::Point => at_device(name, &devices),
+            Named::Either if name.contains(' ') => at_device(name, &devices),
+            Named::Either | Named::Source => {}
+        });
+    }
+    let sources = sources(&was, new);
+    if !sources.is_empty() {
+        visit(was.to_mut(), &mut |name, what| match what {
+            Named::Source | Named::Either => replace(name, &sources),
+            Named::Point | Named::Device => {}
+        });
+    }
+    (was, Renames { devices, sources })
 }
 
 fn replace(name: &mut String, by: &BTreeMap<String, String>) {
@@ -140,6 +145,9 @@ fn sources(old: &Plan, new: &Plan) -> BTreeMap<String, String> {
     let (was, is): (BTreeMap<&str, &Source>, BTreeMap<&str, &Source>) = (known(old), known(new));
     let gone = |name: &str| was.contains_key(name) && !is.contains_key(name);
     let came = |name: &str| is.contains_key(name) && !was.contains_key(name);
+    if !was.keys().any(|name| gone(name)) || !is.keys().any(|name| came(name)) {
+        return BTreeMap::new();
+    }
     let alike = |a: &str, b: &str| match (was.get(a), is.get(b)) {
         // Elsewhere on stage, or of somebody else: another instrument on the same line.
         (Some(a), Some(b)) => {

@@ -4,7 +4,8 @@
 
 use super::data::{Deed, Step};
 use super::moves::{Moves, plugged};
-use crate::plan::{Cable, Points, STAGE, Setting, View, port_or_bank};
+use crate::plan::{Cable, Mix, Points, STAGE, Setting, View, port_or_bank};
+use rustc_hash::FxHashMap;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Every 48 V switch with what copper joins to it, by device, bank and first socket.
@@ -117,12 +118,14 @@ impl Turn<'_, '_, '_> {
 
     /// Switches that go back first, so that nothing is taken from two places.
     fn dialled(&self, exchanged: &BTreeSet<&str>, steps: &mut Vec<Step>) {
-        let key =
-            |setting: &Setting| (setting.device.clone(), setting.bank.clone(), setting.set.clone(), setting.first);
-        let dialled = |view: &View| -> BTreeMap<_, Setting> {
-            let settings = view.settings.iter().filter(|setting| setting.set != "phantom");
-            settings.map(|setting| (key(setting), (*setting).clone())).collect()
-        };
+        type Switch<'s> = (&'s str, &'s str, &'s str, Option<u32>);
+        fn key(setting: &Setting) -> Switch<'_> {
+            (&setting.device, &setting.bank, &setting.set, setting.first)
+        }
+        fn dialled<'s>(view: &View<'s>) -> FxHashMap<Switch<'s>, &'s Setting> {
+            let settings = view.settings.iter().copied().filter(|setting| setting.set != "phantom");
+            settings.map(|setting| (key(setting), setting)).collect()
+        }
         let (was, now) = (dialled(self.was), dialled(self.now));
         let fresh = |setting: &Setting| exchanged.contains(setting.device.as_str());
         for setting in self.was.settings.iter().filter(|setting| setting.set != "phantom" && !fresh(setting)) {
@@ -139,22 +142,26 @@ impl Turn<'_, '_, '_> {
     }
 
     fn sent(&self, exchanged: &BTreeSet<&str>, steps: &mut Vec<Step>) {
-        let mixes = |view: &View| -> BTreeMap<String, BTreeSet<String>> {
-            view.mixes.iter().map(|mix| (mix.mix.clone(), mix.of.iter().cloned().collect())).collect()
-        };
+        fn mixes<'m>(view: &View<'m>) -> BTreeMap<&'m str, (&'m Mix, BTreeSet<&'m str>)> {
+            let of = |mix: &'m Mix| (mix.mix.as_str(), (mix, mix.of.iter().map(String::as_str).collect()));
+            view.mixes.iter().copied().map(of).collect()
+        }
         let (mut was, now) = (mixes(self.was), mixes(self.now));
         // A desk that is another piece holds nothing yet.
         was.retain(|mix, _| !Points::read(mix).is_some_and(|at| exchanged.contains(at.device)));
         let none = BTreeSet::new();
-        for mix in was.keys().chain(now.keys()).collect::<BTreeSet<_>>() {
-            let (before, after) = (was.get(mix).unwrap_or(&none), now.get(mix).unwrap_or(&none));
-            let of = self.now.mixes.iter().find(|known| known.mix == *mix).map(|known| (*known).clone());
-            if before == after && was.contains_key(mix) == now.contains_key(mix) {
+        for mix in was.keys().chain(now.keys()).copied().collect::<BTreeSet<_>>() {
+            let (old, new) = (was.get(mix), now.get(mix));
+            let (before, after) = (old.map_or(&none, |(_, of)| of), new.map_or(&none, |(_, of)| of));
+            if before == after && old.is_some() == new.is_some() {
                 continue;
             }
-            let (add, out) = (after.difference(before).cloned().collect(), before.difference(after).cloned().collect());
+            let names =
+                |these: &BTreeSet<&str>, those| these.difference(those).map(|name| (*name).to_string()).collect();
+            let (add, out) = (names(after, before), names(before, after));
             let who = Points::read(mix).map_or_else(String::new, |at| at.device.to_string());
-            steps.push(Step { who, deed: Deed::Send { mix: mix.clone(), add, out, of } });
+            let of = new.map(|(mix, _)| (*mix).clone());
+            steps.push(Step { who, deed: Deed::Send { mix: mix.to_string(), add, out, of } });
         }
     }
 }

@@ -59,6 +59,7 @@ pub fn venues(base: (&str, Said), others: &[(&str, Said)]) -> Venues {
 struct Column<'p> {
     said: Said<'p>,
     facts: Facts,
+    things: BTreeSet<Thing>,
 }
 
 impl<'p> Column<'p> {
@@ -71,12 +72,12 @@ impl<'p> Column<'p> {
         for act in &said.plan.acts {
             facts.add(Facts::of(&View::only(said.plan, act)), Some(&act.act));
         }
-        Column { said, facts }
+        let things = facts.all.keys().map(|key| key.thing.clone()).collect();
+        Column { said, facts, things }
     }
 
     fn has(&self, thing: &Thing) -> bool {
-        let there = Key { thing: thing.clone(), verb: Verb::Added, of: String::new() };
-        self.facts.all.range(there..).next().is_some_and(|(key, _)| key.thing == *thing)
+        self.things.contains(thing)
     }
 
     fn is(&self, key: &Key) -> Option<&String> {
