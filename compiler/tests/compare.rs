@@ -197,6 +197,53 @@ fn another_microphone_at_another_socket_is_told() {
 }
 
 #[test]
+fn what_is_set_up_and_written_otherwise_has_its_steps() {
+    let told = edited(&[
+        ("1 kick dynamic from left 1", "1 kick dynamic from left 1 stand short at USC polarity inverted \"Kick In\""),
+        ("box right is box-16x8 on left.thru", "box right is box-16x8 dead 9 supply \"B\" gain by foh on left.thru"),
+        ("\"Lead wedge\" of lead, strings", "\"Singer\" of lead, kick"),
+        ("outputs foh {", "record all inputs\noutputs foh {"),
+    ]);
+    for line in [
+        "label at left.in 1: Kick In, was Kick",
+        "right: line 9 must stay free: mark it",
+        "right: mains from B",
+        "Kick In: stand short; place USC",
+        "foh.channel 1: name it Kick In, was Kick; polarity over",
+        "right: its gains are turned from foh",
+        "foh.mix 1: name it Singer, was Lead wedge",
+        "Singer (foh.mix 1): add Kick In; take out Strings",
+        "foh.track 17: name it Strings",
+    ] {
+        assert!(lines(&told).iter().any(|one| one.ends_with(line)), "no `{line}` in\n{told}");
+    }
+    for crew in ["to do: stage crew", "to do: foh", "to do: monitors", "to do: recordist"] {
+        has(&told, crew);
+    }
+    assert!(told.contains("mains and rigging are for licensed people"), "{told}");
+}
+
+#[test]
+fn a_desk_that_hears_by_other_preamps_is_told_once() {
+    let rig = "desk foh is desk-48\ndesk mon is desk-48\nsplit front is split-24x3\nbox pit is box-32x16 on foh.portA offset 1
+box left is box-32x16 on mon.portA offset 1\nlink foh.portB to mon.portB cable 20 m\nloom front.direct 1-24 to pit 1-24\nLOOM
+inputs foh {\n  1 kick dynamic from front 1\n  2 snare dynamic from front 2\n}
+inputs mon {\n  1 kick\n  2 snare\n}\n";
+    let ground = Ground::new();
+    ground.put("one.fantail", &format!("show \"X\"\n{}", rig.replace("LOOM", "loom front.iso-a 1-24 to left 1-24")));
+    ground.put("two.fantail", &format!("show \"X\"\n{}", rig.replace("LOOM", "")));
+    let told = ground.told(&["one.fantail", "two.fantail"]);
+    has(&told, "preamps device mon: 2 inputs left.in -> pit.in mon");
+    has(&told, "level may jump mon at mon 2 inputs come by pit.in, not left.in: check the gain before it is unmuted");
+}
+
+#[test]
+fn a_mix_that_is_for_something_else_now_is_no_silence() {
+    let told = edited(&[("wedge \"Lead wedge\"", "in-ears \"Lead pack\"")]);
+    assert!(!told.contains("goes silent") && told.contains("comes to ears"), "{told}");
+}
+
+#[test]
 fn another_instrument_on_the_same_line_is_no_new_name() {
     let told = edited(&[("2 snare dynamic from left 2", "2 cajon dynamic from left 2 who \"Anna\"")]);
     assert!(told.contains("plug Cajon (dynamic) into left.in 2"), "{told}");

@@ -3,7 +3,7 @@
 //! pulled under 48 V, or two plugs in one socket on the way. The steps are done here by a reader of its own.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use fantail::compare::{Comparison, Deed, Plugging, Said, Side, Step, Verb, compare};
+use fantail::compare::{Comparison, Deed, Plugging, Said, Side, Spot, Step, Strip, Verb, compare};
 use fantail::diagnostics::Diagnostic;
 use fantail::plan::{Act, Origins, Plan, Role, Setting};
 use fantail::project::InMemory;
@@ -29,7 +29,8 @@ fn compared(old: &Plan, new: &Plan) -> Comparison {
 fn flat(plan: &Plan, act: Option<&str>) -> Plan {
     let mut flat = Plan { acts: Vec::new(), ..plan.clone() };
     if let Some(act) = plan.acts.iter().find(|one| Some(one.act.as_str()) == act) {
-        let Act { devices, cables, sources, outputs, plugs, given, settings, mixes, .. } = act.clone();
+        let Act { devices, cables, sources, outputs, plugs, given, settings, mixes, promised, signals, .. } =
+            act.clone();
         flat.devices.extend(devices);
         flat.cables.extend(cables);
         flat.sources.extend(sources);
@@ -38,6 +39,8 @@ fn flat(plan: &Plan, act: Option<&str>) -> Plan {
         flat.given.extend(given);
         flat.settings.extend(settings);
         flat.mixes.extend(mixes);
+        flat.promised.extend(promised);
+        flat.signals.extend(signals);
     }
     flat
 }
@@ -79,6 +82,15 @@ struct Rig {
     plan: Plan,
     models: BTreeMap<String, fantail::plan::Model>,
     outs: BTreeMap<String, String>,
+    /// What is written at channels, tracks, feeds and mixes.
+    strips: BTreeMap<String, Strip>,
+    /// What is written at the sockets of sources.
+    tape: BTreeMap<String, String>,
+    spots: BTreeMap<String, Spot>,
+    /// By device and key.
+    marks: BTreeMap<(String, String), serde_json::Value>,
+    /// By mix and source.
+    by_hand: BTreeSet<(String, String)>,
 }
 
 type Switch = (String, String, String, Option<u32>);
@@ -89,7 +101,27 @@ fn switch(setting: &Setting) -> Switch {
 
 impl Rig {
     fn of(plan: Plan, models: &BTreeMap<String, fantail::plan::Model>) -> Rig {
-        let mut rig = Rig { plan, models: models.clone(), outs: BTreeMap::new() };
+        let mut rig = Rig {
+            models: models.clone(),
+            outs: BTreeMap::new(),
+            strips: written(&plan),
+            tape: BTreeMap::new(),
+            spots: BTreeMap::new(),
+            marks: plan.devices.iter().flat_map(marks).collect(),
+            by_hand: BTreeSet::new(),
+            plan,
+        };
+        for promise in &rig.plan.promised {
+            rig.by_hand.extend(promise.without.iter().map(|name| (promise.mix.clone(), name.clone())));
+        }
+        for plug in &rig.plan.plugs {
+            let source = rig.plan.sources.iter().find(|one| one.source == plug.source).unwrap();
+            rig.tape.insert(plug.at.clone(), source.label.clone());
+            let spot = Spot { stand: plug.stand.clone(), place: source.remarks.place.clone(), lifted: source.lifted };
+            if spot != Spot::default() {
+                rig.spots.insert(plug.source.clone(), spot);
+            }
+        }
         for output in rig.plan.outputs.clone() {
             let (bank, number) = output.to.rsplit_once(' ').unwrap_or((&output.to, ""));
             let _ = number;
@@ -154,13 +186,15 @@ impl Rig {
                 assert!(plan.settings.iter().all(|one| switch(one) != switch(&setting)), "on twice: {setting:?}");
                 plan.settings.push(setting);
             }
-            Deed::Unplug(Plugging { what, at, side: Side::In, .. }) => {
+            Deed::Unplug(Plugging { what, at, side: Side::In, called, .. }) => {
+                assert_eq!(self.tape.remove(&at), Some(called), "{at}");
                 assert!(!self.powered().contains(&at), "{what} is pulled from {at} under 48 V");
                 let before = self.plan.plugs.len();
                 self.plan.plugs.retain(|plug| !(plug.source == what && plug.at == at));
                 assert_eq!(self.plan.plugs.len() + 1, before, "{what} was in {at}");
             }
-            Deed::Plug(Plugging { what, at, side: Side::In, is: mic, .. }) => {
+            Deed::Plug(Plugging { what, at, side: Side::In, is: mic, called }) => {
+                assert_eq!(self.tape.insert(at.clone(), called), None, "{at}");
                 assert!(plan.plugs.iter().all(|plug| plug.at != at), "two plugs in {at}");
                 plan.plugs.push(fantail::plan::Plug {
                     source: what.clone(),
@@ -172,7 +206,32 @@ impl Rig {
             }
             Deed::Unplug(out) => assert_eq!(self.outs.remove(&out.at), Some(out.called)),
             Deed::Plug(into) => assert_eq!(self.outs.insert(into.at, into.called), None),
-            Deed::Relabel { at, was, now } => assert_eq!(self.outs.insert(at, now), Some(was)),
+            Deed::Relabel { at, was, now } => {
+                let side = if self.outs.contains_key(&at) { &mut self.outs } else { &mut self.tape };
+                assert_eq!(side.insert(at, now), Some(was));
+            }
+            Deed::Name { at, was, now } => {
+                assert_eq!(self.strips.get(&at), was.as_ref(), "{at}");
+                assert_ne!(was, now, "{at}");
+                replaced(&mut self.strips, at, now);
+            }
+            Deed::Stand { what, was, now, .. } => {
+                assert_eq!(self.spots.get(&what), was.as_ref(), "{what}");
+                replaced(&mut self.spots, what, now);
+            }
+            Deed::Mark { device, of, was, now } => {
+                let place = (device, of);
+                assert_eq!(self.marks.get(&place), was.as_ref(), "{place:?}");
+                replaced(&mut self.marks, place, now);
+            }
+            Deed::LeaveOut { mix, out, free, .. } => {
+                for name in out {
+                    assert!(self.by_hand.insert((mix.clone(), name.what)));
+                }
+                for name in free {
+                    assert!(self.by_hand.remove(&(mix.clone(), name.what)));
+                }
+            }
             Deed::Pull { cable } => {
                 let before = plan.cables.len();
                 plan.cables.retain(|one| laid(one) != laid(&cable));
@@ -182,9 +241,16 @@ impl Rig {
             Deed::TakeAway { device } => {
                 plan.devices.retain(|one| one.name != device);
                 plan.settings.retain(|one| one.device != device);
-                plan.mixes.retain(|one| !one.mix.starts_with(&format!("{device}.")));
+                let here = |at: &str| at.starts_with(&format!("{device}."));
+                plan.mixes.retain(|one| !here(&one.mix));
+                self.strips.retain(|at, _| !here(at));
+                self.by_hand.retain(|(mix, _)| !here(mix));
+                self.marks.retain(|(name, _), _| *name != device);
             }
-            Deed::Bring { device } => plan.devices.push(device),
+            Deed::Bring { device } => {
+                self.marks.extend(marks(&device));
+                plan.devices.push(device);
+            }
             Deed::Clear { device, set, bank, first } => {
                 let before = plan.settings.len();
                 plan.settings.retain(|one| switch(one) != (device.clone(), set.clone(), bank.clone(), first));
@@ -194,7 +260,16 @@ impl Rig {
                 plan.settings.retain(|one| switch(one) != switch(&setting));
                 plan.settings.push(setting);
             }
-            Deed::Send { mix, of, .. } => {
+            Deed::Send { mix, of, add, out, .. } => {
+                let names = |of: Option<&fantail::plan::Mix>| -> BTreeSet<String> {
+                    of.into_iter().flat_map(|mix| mix.of.iter().cloned()).collect()
+                };
+                let mut carried = names(plan.mixes.iter().find(|one| one.mix == mix));
+                for name in out {
+                    assert!(carried.remove(&name.what), "{name:?} was in {mix}");
+                }
+                carried.extend(add.into_iter().map(|name| name.what));
+                assert_eq!(carried, names(of.as_ref()), "{mix}");
                 plan.mixes.retain(|one| one.mix != mix);
                 plan.mixes.extend(of);
             }
@@ -213,9 +288,66 @@ impl Rig {
             plan.mixes.iter().map(|mix| format!("mix {} {:?}", mix.mix, mix.of.iter().collect::<BTreeSet<_>>())),
         );
         state.extend(self.outs.iter().map(|(at, what)| format!("out {at} {what}")));
+        state.extend(self.strips.iter().map(|(at, strip)| format!("strip {at} {strip:?}")));
+        state.extend(self.tape.iter().map(|(at, label)| format!("tape {at} {label}")));
+        state.extend(self.spots.iter().map(|(what, spot)| format!("spot {what} {spot:?}")));
+        state.extend(self.marks.iter().map(|(of, is)| format!("mark {of:?} {is}")));
+        state.extend(self.by_hand.iter().map(|(mix, name)| format!("by hand {mix} {name}")));
         state.sort();
         state
     }
+}
+
+fn replaced<K: Ord, V>(all: &mut BTreeMap<K, V>, at: K, now: Option<V>) {
+    match now {
+        Some(now) => drop(all.insert(at, now)),
+        None => drop(all.remove(&at)),
+    }
+}
+
+/// What people act on of a device: not who it is, words, the room on a disk, or the clock that comes with a link.
+fn marks(device: &fantail::plan::Device) -> Vec<((String, String), serde_json::Value)> {
+    let serde_json::Value::Object(says) = serde_json::to_value(device).unwrap() else { unreachable!() };
+    let comes_along = !["desk", "recorder"].contains(&device.role.as_str());
+    let skipped = |key: &str| {
+        ["name", "model", "role", "who", "priority", "note", "space_bytes"].contains(&key)
+            || key == "runs_on" && comes_along
+    };
+    let said = says.into_iter().filter(|(key, _)| !skipped(key));
+    said.map(|(key, value)| ((device.name.clone(), key), value)).collect()
+}
+
+/// What is written where: at every channel, track and feed that a row asked for, and at mixes.
+fn written(plan: &Plan) -> BTreeMap<String, Strip> {
+    let role = |at: &str| {
+        let (device, bank) = at.rsplit_once(' ')?.0.rsplit_once('.')?;
+        let device = plan.devices.iter().find(|one| one.name == device)?;
+        let banks = &plan.models.get(&device.model)?.wiring.banks;
+        let role = banks.iter().find(|one| one.bank == bank)?.role;
+        Some((role, device.role == "desk" && bank != "track"))
+    };
+    let inverted: BTreeSet<&String> =
+        plan.plugs.iter().chain(&plan.given).filter(|one| one.polarity_inverted).map(|one| &one.source).collect();
+    let mut read: BTreeMap<String, (BTreeSet<String>, bool)> = BTreeMap::new();
+    for signal in &plan.signals {
+        for end in signal.ends.iter().filter(|end| end.asked) {
+            if let Some((Role::Inner, channel)) = role(&end.end) {
+                let (labels, over) = read.entry(end.end.clone()).or_default();
+                labels.insert(signal.label.clone());
+                *over |= channel && inverted.contains(&signal.source);
+            }
+        }
+    }
+    for output in &plan.outputs {
+        if let (Some((Role::Origin, _)), Some(label)) = (role(&output.from), &output.label) {
+            read.entry(output.from.clone()).or_default().0.insert(label.clone());
+        }
+    }
+    let strip = |(labels, inverted): (BTreeSet<String>, bool)| Strip {
+        label: labels.into_iter().collect::<Vec<_>>().join(", "),
+        inverted,
+    };
+    read.into_iter().map(|(at, read)| (at, strip(read))).collect()
 }
 
 fn laid(cable: &fantail::plan::Cable) -> String {

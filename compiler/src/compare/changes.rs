@@ -3,6 +3,7 @@
 
 use super::data::{Change, Verb};
 use super::facts::{Fact, Facts, Key, OFF, Thing};
+use crate::diagnostics::counted;
 use crate::plan::{EVERYBODY, MONITORS, RECORDIST, STAGE, View, is_monitor};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -20,6 +21,7 @@ impl Sides<'_> {
         let keys: BTreeSet<&Key> = gone.chain(other).map(|(key, _)| key).collect();
         let mut changes: Vec<Change> = keys.into_iter().filter_map(|key| self.change(key)).collect();
         join_swapped(&mut changes);
+        join_preamps(&mut changes);
         changes
     }
 
@@ -101,7 +103,7 @@ impl Sides<'_> {
         };
         match (key.thing.kind, verb) {
             ("source", Verb::Repatched) if is_track(&key.of) => add(RECORDIST),
-            ("source", Verb::Repatched | Verb::Phantom | Verb::Gain | Verb::Pad) => {
+            ("source", Verb::Repatched | Verb::Phantom | Verb::Gain | Verb::Pad | Verb::Preamps) => {
                 at.iter().chain(&self.desks(&key.thing)).take(1).for_each(|at| add(at));
             }
             ("source", Verb::Polarity) => self.desks(&key.thing).iter().for_each(|at| add(at)),
@@ -183,6 +185,31 @@ fn join_swapped(changes: &mut Vec<Change>) {
     retain_but(changes, &gone);
 }
 
+/// Sources that come to a desk by other preamps though nobody moved a plug: each once where it stands alone, else all of
+/// that desk as one.
+fn join_preamps(changes: &mut Vec<Change>) {
+    let moved: BTreeSet<String> = changes
+        .iter()
+        .filter(|change| matches!(change.verb, Verb::Moved | Verb::Swapped))
+        .flat_map(|change| std::iter::once(change.thing.clone()).chain(change.with.clone()))
+        .collect();
+    changes.retain(|change| change.verb != Verb::Preamps || !moved.contains(&change.thing));
+    type Way = (String, Option<String>, Option<String>);
+    let mut alike: BTreeMap<Way, Vec<usize>> = BTreeMap::new();
+    for (at, change) in changes.iter().enumerate().filter(|(_, change)| change.verb == Verb::Preamps) {
+        alike.entry((change.of.clone(), change.was.clone(), change.now.clone())).or_default().push(at);
+    }
+    let mut gone = BTreeSet::new();
+    for ((desk, ..), places) in alike.into_iter().filter(|(_, places)| places.len() > 1) {
+        let Some(change) = places.first().and_then(|at| changes.get_mut(*at)) else { continue };
+        change.thing = format!("device {desk}");
+        change.called = desk;
+        change.of = counted(places.len(), "input");
+        gone.extend(places.into_iter().skip(1));
+    }
+    retain_but(changes, &gone);
+}
+
 fn retain_but(changes: &mut Vec<Change>, gone: &BTreeSet<usize>) {
     let mut at = 0..;
     changes.retain(|_| at.next().is_none_or(|at| !gone.contains(&at)));
@@ -226,7 +253,7 @@ pub(super) fn join_chains(changes: &mut Vec<Change>, was: &View, now: &View) {
 
 /// By each port of a desk, the devices that hang on it, one behind another.
 fn chains(view: &View) -> BTreeMap<String, Vec<String>> {
-    let links = view.cables.iter().filter(|cable| cable.used_as == "main" && !cable.from.contains(' '));
+    let links = view.cables.iter().filter(|cable| cable.used_as == "main" && !cable.is_run());
     let mut next: BTreeMap<&str, Vec<(&str, &str)>> = BTreeMap::new();
     for cable in links {
         if let (Some((device, _)), Some((to, _))) =

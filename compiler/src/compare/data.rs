@@ -1,5 +1,6 @@
 //! What two plans differ in, as plain data. The schema is `grammar/compare.schema.json`.
 
+use super::deeds::Work;
 use crate::plan::{Origin, ShowHead};
 use serde::{Serialize, Serializer};
 
@@ -92,6 +93,8 @@ pub enum Verb {
     Blocks,
     /// The desk that may turn a preamp.
     Owner,
+    /// By which preamps a desk hears.
+    Preamps,
     /// Whatever else a row says.
     Said,
 }
@@ -99,7 +102,7 @@ pub enum Verb {
 impl Verb {
     /// It says how something is that both sides have: where one has none, that is told elsewhere.
     pub(crate) fn needs_both(self) -> bool {
-        self == Verb::Owner
+        matches!(self, Verb::Owner | Verb::Preamps)
     }
 
     /// On or off.
@@ -139,6 +142,7 @@ impl Verb {
             Verb::Slot => "slot",
             Verb::Blocks => "blocks",
             Verb::Owner => "set from",
+            Verb::Preamps => "preamps",
             Verb::Said => "says",
         }
     }
@@ -172,6 +176,8 @@ pub enum Hazard {
     Silent,
     /// It is heard where nobody asked for it.
     Leaks,
+    /// It comes by a preamp that may be set otherwise.
+    Level,
     /// Only a hand on a desk keeps it out.
     ByHand,
 }
@@ -184,6 +190,7 @@ impl Hazard {
             Hazard::Gains => "gains 48 V",
             Hazard::Silent => "goes silent",
             Hazard::Leaks => "leaks",
+            Hazard::Level => "level may jump",
             Hazard::ByHand => "left to a hand",
         }
     }
@@ -193,101 +200,6 @@ impl Serialize for Hazard {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.serialize_str(self.word())
     }
-}
-
-/// The same steps in these acts.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Work {
-    /// Empty where they are the same in every act.
-    pub acts: Vec<String>,
-    pub steps: Vec<Step>,
-}
-
-/// One thing to do, and who does it.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct Step {
-    pub who: String,
-    #[serde(flatten)]
-    pub deed: Deed,
-}
-
-/// Every deed leaves a rig behind in which no 48 V meets what it can hurt and no socket has two plugs.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-#[serde(tag = "do", rename_all = "kebab-case")]
-pub enum Deed {
-    /// Then wait until it has drained.
-    #[serde(rename = "48 V off")]
-    Off {
-        device: String,
-        bank: String,
-        first: u32,
-        last: u32,
-    },
-    /// A source's plug, or what hangs on an output.
-    Unplug(Plugging),
-    Pull {
-        cable: crate::plan::Cable,
-    },
-    TakeAway {
-        device: String,
-    },
-    Bring {
-        device: crate::plan::Device,
-    },
-    /// A switch goes back to where it carries nothing.
-    Clear {
-        device: String,
-        set: String,
-        bank: String,
-        #[serde(skip_serializing_if = "Option::is_none")]
-        first: Option<u32>,
-    },
-    Set {
-        setting: crate::plan::Setting,
-    },
-    /// What a mix carries from now on; absent where no row says any more.
-    Send {
-        mix: String,
-        add: Vec<String>,
-        out: Vec<String>,
-        #[serde(skip_serializing_if = "Option::is_none")]
-        of: Option<crate::plan::Mix>,
-    },
-    Lay {
-        cable: crate::plan::Cable,
-    },
-    Plug(Plugging),
-    /// What hangs on an output has another name.
-    Relabel {
-        at: String,
-        was: String,
-        now: String,
-    },
-    #[serde(rename = "48 V on")]
-    On {
-        setting: crate::plan::Setting,
-    },
-}
-
-/// One plug and its socket.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Plugging {
-    /// A source; of an output what hangs on it, by its label, or by what feeds it where the label does not tell it.
-    pub what: String,
-    /// As people call it.
-    pub called: String,
-    pub at: String,
-    pub side: Side,
-    /// The microphone or DI; what an output is for.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub is: Option<String>,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Side {
-    In,
-    Out,
 }
 
 /// A sheet that is to be printed again, or taken away.

@@ -4,7 +4,7 @@
 
 use super::data::Verb;
 use super::steps::only_desk;
-use crate::plan::{Cable, Plan, Plug, Points, Role, Setting, View, length, plain, point, ranges};
+use crate::plan::{Cable, Plan, Plug, Points, RECORDIST, Role, Setting, View, length, plain, point, ranges};
 use rustc_hash::FxHashMap;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -205,16 +205,20 @@ impl Facts {
         }
     }
 
-    /// On which channels and tracks a source was asked to be, desk by desk.
+    /// On which channels and tracks a source was asked to be, desk by desk, and by which preamps it comes there.
     fn ends(&mut self, view: &View) {
         let feeds: BTreeSet<&str> = view.personal.iter().map(|feed| feed.feed.as_str()).collect();
         for signal in view.signals.iter().filter(|signal| Points::read(&signal.source).is_none()) {
             let mut of: BTreeMap<(&str, &str), BTreeSet<u32>> = BTreeMap::new();
-            for at in signal.ends.iter().filter(|end| end.asked).filter_map(|end| Points::read(&end.end)) {
+            let mut by: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
+            for (end, at) in
+                signal.ends.iter().filter(|end| end.asked).filter_map(|end| Some((end, Points::read(&end.end)?)))
+            {
                 if view.bank(&at).is_some_and(|bank| bank.role == Role::Inner)
                     && !feeds.contains(point(at.device, at.bank, at.first).as_str())
                 {
                     of.entry((at.device, at.bank)).or_default().insert(at.first);
+                    by.entry(at.device).or_default().extend(preamp(view, &end.path));
                 }
             }
             let thing = Thing::new("source", &signal.source);
@@ -222,6 +226,9 @@ impl Facts {
                 let is = format!("{device}.{bank} {}", ranges(&numbers));
                 self.say(&thing, Verb::Repatched, &format!("{device}.{bank}"), is, Some(device));
                 self.desks.entry(thing.clone()).or_default().insert(device.to_string());
+            }
+            for (device, banks) in by.into_iter().filter(|(device, _)| is_desk(view, device)) {
+                self.say(&thing, Verb::Preamps, device, listed(banks.iter().map(String::as_str)), Some(device));
             }
         }
     }
@@ -285,7 +292,8 @@ impl Facts {
     fn settings(&mut self, view: &View) {
         for setting in &view.settings {
             let device = Thing::new("device", &setting.device);
-            let at = Some(setting.device.as_str());
+            let recorder = view.device(&setting.device).is_some_and(|device| device.role == "recorder");
+            let at = Some(if recorder { RECORDIST } else { setting.device.as_str() });
             if let Some(owner) = &setting.owner {
                 let first = setting.first.map(|first| format!(" {first}")).unwrap_or_default();
                 let of = format!("{}{first}: {}", setting.bank, setting.set);
@@ -308,11 +316,21 @@ impl Facts {
     }
 }
 
+/// The bank of the preamp on a way: `stage-left.in`.
+fn preamp(view: &View, path: &[String]) -> Option<String> {
+    let points = path.iter().filter_map(|name| Points::read(name));
+    let mut preamps = points.filter(|at| view.bank(at).is_some_and(|bank| bank.gain_db.is_some() || bank.phantom > 0));
+    preamps.next().map(|at| format!("{}.{}", at.device, at.bank))
+}
+
+fn is_desk(view: &View, device: &str) -> bool {
+    view.device(device).is_some_and(|device| device.role == "desk")
+}
+
 /// The end by which a cable is known, and the other: a link by the port further from the desk, an analogue run by the
 /// end whose lines are its own.
 fn ends(cable: &Cable) -> (&str, &str) {
-    let run = cable.from.contains(' ') || cable.to.contains(' ');
-    if run { (&cable.from, &cable.to) } else { (&cable.to, &cable.from) }
+    if cable.is_run() { (&cable.from, &cable.to) } else { (&cable.to, &cable.from) }
 }
 
 fn named(here: &str, cable: &Cable) -> String {

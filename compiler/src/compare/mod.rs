@@ -6,16 +6,20 @@
 
 mod changes;
 mod data;
+mod deeds;
 mod facts;
+mod hands;
 mod moves;
 mod names;
 mod risks;
 mod said;
 mod steps;
+mod strips;
 mod text;
 mod venues;
 
 pub use data::*;
+pub use deeds::*;
 pub(crate) use text::in_acts;
 pub use text::{json, markdown, text};
 pub use venues::{Venues, venues};
@@ -152,14 +156,23 @@ impl Told {
         join_chains(&mut changes, &scene.was, &scene.now);
         let (copper_was, copper_now) =
             (joined_by_copper(scene.was.plan, scene.was_in), joined_by_copper(scene.now.plan, scene.now_in));
-        let turn = Turn { was: &scene.was, now: &scene.now, copper_was: &copper_was, copper_now: &copper_now };
+        let (known_was, known_now) = (strips::Known::of(&scene.was), strips::Known::of(&scene.now));
+        let turn = Turn {
+            was: &scene.was,
+            now: &scene.now,
+            copper_was: &copper_was,
+            copper_now: &copper_now,
+            known: [&known_was, &known_now],
+        };
         let (act, steps) = (scene.act.map(String::from), turn.steps());
         match self.work.iter_mut().find(|work| work.steps == steps) {
             Some(work) => work.acts.extend(act),
             None => self.work.push(Work { acts: act.into_iter().collect(), steps }),
         }
+        let mut risks = turn.risks([&was, &now]);
+        risks.extend(risks::jumps(&changes));
         gather(&mut self.changes, changes, scene.act, |change| &mut change.acts);
-        gather(&mut self.risks, turn.risks([&was, &now]), scene.act, |risk| &mut risk.acts);
+        gather(&mut self.risks, risks, scene.act, |risk| &mut risk.acts);
     }
 
     fn finished(mut self, scenes: usize, old: Said, new: Said, renames: &Renames) -> Comparison {

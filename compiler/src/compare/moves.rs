@@ -1,7 +1,7 @@
 //! Plugs that change places: which go, which come, and in which order hands move them. Sources and what hangs on outputs
 //! alike; a microphone that is another one is another plug in the same socket.
 
-use super::data::{Deed, Plugging, Side, Step};
+use super::deeds::{Deed, Plugging, Side, Step};
 use super::steps::stage;
 use crate::plan::{Output, Points, Role, View};
 use std::collections::{BTreeMap, BTreeSet};
@@ -23,7 +23,7 @@ impl What {
     }
 }
 
-/// What is plugged in before and after, and what on an output has another label only.
+/// What is plugged in before and after, and what stays where it is under another label.
 pub(super) fn plugged(was: &View, now: &View) -> (Plugged, Plugged, Vec<Step>) {
     let (mut before, mut after) = (sources(was), sources(now));
     let (old, new) = (outputs(was), outputs(now));
@@ -51,6 +51,13 @@ pub(super) fn plugged(was: &View, now: &View) -> (Plugged, Plugged, Vec<Step>) {
     for (side, outputs) in [(&mut before, &old), (&mut after, &new)] {
         for (at, output) in outputs {
             side.entry((Side::Out, (*at).to_string())).or_insert_with(|| hung(name(output), output));
+        }
+    }
+    // A source that stays where it is and is called otherwise.
+    for ((side, at), was) in before.iter_mut().filter(|((side, _), _)| *side == Side::In) {
+        if let Some(now) = after.get(&(*side, at.clone())).filter(|now| now.same(was) && now.called != was.called) {
+            let (was, now) = (std::mem::replace(&mut was.called, now.called.clone()), now.called.clone());
+            relabelled.push(stage(Deed::Relabel { at: at.clone(), was, now }));
         }
     }
     (before, after, relabelled)

@@ -1,7 +1,7 @@
 //! What can go wrong: who is no longer heard where they were, who gets 48 V and had none, what is heard where nobody
 //! asked for it, what only a hand on a desk keeps out.
 
-use super::data::{Hazard, Risk};
+use super::data::{Change, Hazard, Risk, Verb};
 use super::facts::{Facts, Thing};
 use super::steps::{Copper, Turn};
 use crate::plan::{Points, Role, Source, View, is_monitor};
@@ -66,7 +66,8 @@ impl Turn<'_, '_, '_> {
         };
         let mut risks = Vec::new();
         for ((what, place), points) in &was.asked {
-            let still = |at: &&str| now.along.contains_key(&(*what, *at));
+            // Dragged along, or for another use.
+            let still = |at: &&str| now.along.contains_key(&(*what, *at)) || now.all_asked.contains(&(*what, *at));
             if now.asked.contains_key(&(*what, *place)) || !stays(what) || points.iter().any(still) {
                 continue;
             }
@@ -80,17 +81,20 @@ impl Turn<'_, '_, '_> {
     /// A source that stays and left every mix for one use, or a mix that somebody hears by.
     fn unmixed(&self) -> Vec<Risk> {
         let (was, now) = (mixed(self.was), mixed(self.now));
+        // A mix that is for something else now still carries it.
+        let carried: BTreeSet<(&str, &str)> =
+            self.now.mixes.iter().flat_map(|mix| mix.of.iter().map(|of| (of.as_str(), mix.mix.as_str()))).collect();
         let there = sources(self.now);
         let mut risks = Vec::new();
         for ((source, used_as), mixes) in was.iter().filter(|((source, _), _)| there.contains_key(source)) {
-            let after = now.get(&(*source, *used_as));
-            let left: Vec<&str> = match after {
-                Some(_) if !is_monitor(Some(used_as)) => continue,
-                after => mixes.iter().filter(|mix| !after.is_some_and(|after| after.contains(*mix))).copied().collect(),
-            };
+            if is_monitor(Some(used_as)) && now.contains_key(&(*source, *used_as)) {
+                continue;
+            }
+            let left = mixes.iter().filter(|mix| !carried.contains(&(*source, **mix)));
+            let left: BTreeSet<String> = left.map(|mix| self.called(mix)).collect();
             if !left.is_empty() {
-                let says = format!("no longer in {} ({used_as})", left.join(", "));
-                risks.push(risk(Hazard::Silent, "source", source, says));
+                let left = left.into_iter().collect::<Vec<_>>().join(", ");
+                risks.push(risk(Hazard::Silent, "source", source, format!("no longer in {left} ({used_as})")));
             }
         }
         risks
@@ -109,6 +113,25 @@ impl Turn<'_, '_, '_> {
         })
         .collect()
     }
+}
+
+/// What comes by other preamps, of all that changed in a scene.
+pub(super) fn jumps(changes: &[Change]) -> Vec<Risk> {
+    let jump = |change: &Change| {
+        let (was, now) = (change.was.as_deref()?, change.now.as_deref()?);
+        let (what, desk) = match change.thing.strip_prefix("device ") {
+            Some(desk) => (format!("{} come", change.of), desk),
+            None => ("it comes".to_string(), change.of.as_str()),
+        };
+        Some(Risk {
+            risk: Hazard::Level,
+            thing: change.thing.clone(),
+            called: change.called.clone(),
+            says: format!("at {desk} {what} by {now}, not {was}: check the gain before it is unmuted"),
+            acts: Vec::new(),
+        })
+    };
+    changes.iter().filter(|change| change.verb == Verb::Preamps).filter_map(jump).collect()
 }
 
 fn risk(risk: Hazard, kind: &str, name: &str, says: String) -> Risk {
@@ -182,18 +205,15 @@ fn uses<'v>(view: &View<'v>) -> BTreeMap<&'v str, BTreeSet<&'v str>> {
     uses
 }
 
-/// By source and use, the mixes that carry it, as people call them.
+/// By source and use, the mixes that carry it.
 fn mixed<'v>(view: &View<'v>) -> BTreeMap<(&'v str, &'v str), BTreeSet<&'v str>> {
     let uses = uses(view);
-    let labels: BTreeMap<&str, &str> =
-        view.outputs.iter().filter_map(|output| Some((output.from.as_str(), output.label.as_deref()?))).collect();
     let mut mixed: BTreeMap<_, BTreeSet<&str>> = BTreeMap::new();
     for mix in &view.mixes {
-        for (source, used_as) in
-            mix.of.iter().flat_map(|of| uses.get(mix.mix.as_str()).into_iter().flatten().map(move |used| (of, used)))
-        {
-            let called = labels.get(mix.mix.as_str()).copied().unwrap_or(&mix.mix);
-            mixed.entry((source.as_str(), *used_as)).or_default().insert(called);
+        for used_as in uses.get(mix.mix.as_str()).into_iter().flatten() {
+            for source in &mix.of {
+                mixed.entry((source.as_str(), *used_as)).or_default().insert(&mix.mix);
+            }
         }
     }
     mixed

@@ -2,9 +2,10 @@
 //! state on the way has 48 V at what it can hurt, or two signals on one socket: 48 V off wherever copper changes; then
 //! what is pulled, what is dialled, what is laid and plugged; 48 V on at the end.
 
-use super::data::{Deed, Step};
+use super::deeds::{Deed, Step, When};
 use super::moves::{Moves, plugged};
-use crate::plan::{Cable, Mix, Points, STAGE, Setting, View, port_or_bank};
+use super::strips::Known;
+use crate::plan::{Cable, RECORDIST, STAGE, Setting, View, port_or_bank};
 use rustc_hash::FxHashMap;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -17,6 +18,8 @@ pub(super) struct Turn<'v, 'o, 'n> {
     pub now: &'v View<'n>,
     pub copper_was: &'v Copper,
     pub copper_now: &'v Copper,
+    /// Before and after.
+    pub known: [&'v Known<'v>; 2],
 }
 
 impl Turn<'_, '_, '_> {
@@ -29,17 +32,22 @@ impl Turn<'_, '_, '_> {
         let mut steps = self.phantom_off(&touched);
         steps.extend(relabelled);
         // Where lines change, every plug is out before the first is put in.
-        let is_run = |cable: &Cable| cable.from.contains(' ') || cable.to.contains(' ');
-        let apart = pulled.iter().chain(&laid).any(is_run) || !exchanged.is_empty();
+        let apart = pulled.iter().chain(&laid).any(Cable::is_run) || !exchanged.is_empty();
         if apart {
             steps.extend(moves.pulled());
         }
         steps.extend(pulled.into_iter().map(|cable| stage(Deed::Pull { cable })));
         self.gear(&exchanged, &mut steps);
+        self.marks(&exchanged, &mut steps);
         self.dialled(&exchanged, &mut steps);
+        self.named(&exchanged, &mut steps);
         self.sent(&exchanged, &mut steps);
+        self.left_out(&exchanged, &mut steps);
         steps.extend(laid.into_iter().map(|cable| stage(Deed::Lay { cable })));
+        let (set, struck) = self.stands();
+        steps.extend(set);
         steps.extend(if apart { moves.put() } else { moves.one_by_one() });
+        steps.extend(struck);
         steps.extend(self.phantom_on(&touched));
         steps
     }
@@ -56,7 +64,16 @@ impl Turn<'_, '_, '_> {
     fn who(&self, setting: &Setting) -> String {
         let preamp = matches!(setting.set.as_str(), "phantom" | "gain" | "pad");
         let owner = setting.owner.clone().or(only_desk(self.now).filter(|_| preamp));
-        owner.unwrap_or_else(|| setting.device.clone())
+        owner.unwrap_or_else(|| self.at(&setting.device))
+    }
+
+    /// Who works at a device.
+    pub(super) fn at(&self, device: &str) -> String {
+        let told = self.now.device(device).or_else(|| self.was.device(device));
+        match told {
+            Some(told) if told.role == "recorder" => RECORDIST.to_string(),
+            _ => device.to_string(),
+        }
     }
 
     fn gear(&self, exchanged: &BTreeSet<&str>, steps: &mut Vec<Step>) {
@@ -100,6 +117,7 @@ impl Turn<'_, '_, '_> {
         let off = on(self.was).filter(|setting| !stays.contains(&switch(setting)) || self.touched(setting, touched));
         let step = |setting: &Setting| Step {
             who: self.who(setting),
+            when: When::First,
             deed: Deed::Off {
                 device: setting.device.clone(),
                 bank: setting.bank.clone(),
@@ -113,7 +131,8 @@ impl Turn<'_, '_, '_> {
     fn phantom_on(&self, touched: &Touched) -> Vec<Step> {
         let stayed: BTreeSet<_> = on(self.was).map(switch).collect();
         let on = on(self.now).filter(|setting| !stayed.contains(&switch(setting)) || self.touched(setting, touched));
-        on.map(|setting| Step { who: self.who(setting), deed: Deed::On { setting: setting.clone() } }).collect()
+        on.map(|setting| Step { who: self.who(setting), when: When::Last, deed: Deed::On { setting: setting.clone() } })
+            .collect()
     }
 
     /// Switches that go back first, so that nothing is taken from two places.
@@ -131,43 +150,25 @@ impl Turn<'_, '_, '_> {
         for setting in self.was.settings.iter().filter(|setting| setting.set != "phantom" && !fresh(setting)) {
             if !now.contains_key(&key(setting)) {
                 let Setting { device, set, bank, first, .. } = (*setting).clone();
-                steps.push(Step { who: self.who(setting), deed: Deed::Clear { device, set, bank, first } });
+                steps.push(Step::then(self.who(setting), Deed::Clear { device, set, bank, first }));
             }
         }
         for setting in self.now.settings.iter().filter(|setting| setting.set != "phantom") {
             if fresh(setting) || was.get(&key(setting)) != Some(setting) {
-                steps.push(Step { who: self.who(setting), deed: Deed::Set { setting: (*setting).clone() } });
+                steps.push(Step::then(self.who(setting), Deed::Set { setting: (*setting).clone() }));
             }
-        }
-    }
-
-    fn sent(&self, exchanged: &BTreeSet<&str>, steps: &mut Vec<Step>) {
-        fn mixes<'m>(view: &View<'m>) -> BTreeMap<&'m str, (&'m Mix, BTreeSet<&'m str>)> {
-            let of = |mix: &'m Mix| (mix.mix.as_str(), (mix, mix.of.iter().map(String::as_str).collect()));
-            view.mixes.iter().copied().map(of).collect()
-        }
-        let (mut was, now) = (mixes(self.was), mixes(self.now));
-        // A desk that is another piece holds nothing yet.
-        was.retain(|mix, _| !Points::read(mix).is_some_and(|at| exchanged.contains(at.device)));
-        let none = BTreeSet::new();
-        for mix in was.keys().chain(now.keys()).copied().collect::<BTreeSet<_>>() {
-            let (old, new) = (was.get(mix), now.get(mix));
-            let (before, after) = (old.map_or(&none, |(_, of)| of), new.map_or(&none, |(_, of)| of));
-            if before == after && old.is_some() == new.is_some() {
-                continue;
-            }
-            let names =
-                |these: &BTreeSet<&str>, those| these.difference(those).map(|name| (*name).to_string()).collect();
-            let (add, out) = (names(after, before), names(before, after));
-            let who = Points::read(mix).map_or_else(String::new, |at| at.device.to_string());
-            let of = new.map(|(mix, _)| (*mix).clone());
-            steps.push(Step { who, deed: Deed::Send { mix: mix.to_string(), add, out, of } });
         }
     }
 }
 
+impl Step {
+    pub fn then(who: String, deed: Deed) -> Self {
+        Step { who, when: When::Then, deed }
+    }
+}
+
 pub(super) fn stage(deed: Deed) -> Step {
-    Step { who: STAGE.to_string(), deed }
+    Step::then(STAGE.to_string(), deed)
 }
 
 fn on<'v>(view: &'v View) -> impl Iterator<Item = &'v Setting> {

@@ -1,8 +1,9 @@
 //! A comparison for people to read: as text in columns, and as Markdown for a review. Nothing is worked out here.
 
-use super::data::{Change, Comparison, Verb, Work};
+use super::data::{Change, Comparison, Verb};
+use super::deeds::Work;
 use crate::diagnostics::counted;
-use crate::plan::{MONITORS, Origin, RECORDIST, ShowHead, Table, clean, in_markdown};
+use crate::plan::{Origin, ShowHead, Table, clean, in_markdown};
 use std::collections::BTreeSet;
 
 /// As data, with the keys of the schema.
@@ -26,19 +27,13 @@ pub fn text(comparison: &Comparison) -> String {
     section("what changed", comparison.changes.iter().map(|change| row(change).to_vec()).collect());
     for work in &comparison.work {
         let acts = in_acts(&work.acts);
-        section(
-            &format!("before anything{acts}"),
-            work.first().map(|first| vec![first.to_string()]).into_iter().collect(),
-        );
+        section(&format!("before anything{acts}"), work.first().map(|first| vec![first]).into_iter().collect());
         for (who, lines) in work.by_crew() {
             section(
                 &format!("to do: {who}{acts}"),
                 lines.into_iter().map(|line| vec![line.numbers(), line.says]).collect(),
             );
         }
-    }
-    for who in [MONITORS, RECORDIST] {
-        section(&format!("for {who}"), comparison.concerning(who).map(|change| row(change).to_vec()).collect());
     }
     section("print again", paper(comparison));
     out
@@ -68,27 +63,16 @@ pub fn markdown(comparison: &Comparison) -> String {
             section(&title, &["step", "do"], lines.into_iter().map(|line| vec![line.numbers(), line.says]).collect());
         }
     }
-    for who in [MONITORS, RECORDIST] {
-        let rows = comparison.concerning(who).map(|change| row(change).to_vec()).collect();
-        section(&format!("For {who}"), CHANGED, rows);
-    }
     section("Print again", &["sheet", "for", "how"], paper(comparison));
     let first = comparison.work.iter().filter_map(Work::first).max_by_key(|first| first.len());
     if let Some(first) = first {
-        out.push_str(&format!("\n{first} Follow local codes; mains and rigging are for licensed people.\n"));
+        out.push_str(&format!("\n{first}\n"));
     }
     out
 }
 
 /// The heads of what changed.
 const CHANGED: &[&str] = &["what", "thing", "was", "now", "in act", "for", "by"];
-
-impl Comparison {
-    /// What changed for one crew.
-    pub(crate) fn concerning(&self, who: &str) -> impl Iterator<Item = &Change> {
-        self.changes.iter().filter(move |change| change.who.iter().any(|one| one == who))
-    }
-}
 
 fn risks(comparison: &Comparison) -> Vec<Vec<String>> {
     let row = |risk: &super::data::Risk| {
@@ -127,7 +111,9 @@ impl Change {
         };
         match self.verb {
             verb if verb.is_dialled() || verb == Verb::Owner => format!("{thing}.{}", self.of),
-            Verb::Said | Verb::Cable | Verb::Mic if !self.of.is_empty() => format!("{thing}: {}", self.of),
+            Verb::Said | Verb::Cable | Verb::Mic | Verb::Preamps if !self.of.is_empty() => {
+                format!("{thing}: {}", self.of)
+            }
             _ => thing.clone(),
         }
     }

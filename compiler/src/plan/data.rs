@@ -566,6 +566,13 @@ pub struct Wanted {
     pub arrives: bool,
 }
 
+impl Cable {
+    /// An analogue run, line by line; else a link between two ports.
+    pub fn is_run(&self) -> bool {
+        self.from.contains(' ') || self.to.contains(' ')
+    }
+}
+
 impl Setting {
     /// Of a switch: 48 V, a pad.
     pub fn is_on(&self) -> bool {

@@ -266,7 +266,7 @@ impl<'p> Known<'p> {
     /// The name at the other end of a link of the slot that a way calls by this one.
     pub fn slot_there(&self, name: &str) -> Option<String> {
         let at = Points::read(name)?;
-        let links = self.cables_at(at.device, at.bank).iter().filter(|cable| !cable.from.contains(' '));
+        let links = self.cables_at(at.device, at.bank).iter().filter(|cable| !cable.is_run());
         let main = links.filter(|cable| cable.used_as == "main");
         main.filter_map(|cable| joined(&cable.from, &cable.to, &at)).next()
     }

@@ -82,7 +82,7 @@ fn plugged(view: &View, device: &Device, all: bool) -> Table {
             table.row([port.port.clone(), "no cable".to_string(), String::new(), String::new()]);
         }
     }
-    for cable in view.cables.iter().filter(|cable| cable.from.contains(' ') || cable.to.contains(' ')) {
+    for cable in view.cables.iter().filter(|cable| cable.is_run()) {
         let own = |end: &str| end.strip_prefix(&device.name).and_then(|rest| rest.strip_prefix('.')).map(String::from);
         if let Some(here) = own(&cable.from).filter(|_| device_of(&cable.from) == Some(&device.name)) {
             table.row([here, format!("to {}", cable.to), length(cable.length_m), what(cable)]);

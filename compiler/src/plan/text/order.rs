@@ -44,7 +44,7 @@ fn follow<'p>(view: &View<'p>, from: &'p Device, order: &mut Vec<&'p Device>) {
 
 /// Appends what reaches the device by analogue lines.
 fn plugged_into<'p>(view: &View<'p>, device: &Device, order: &mut Vec<&'p Device>) {
-    let runs = view.cables.iter().filter(|cable| cable.to.contains(' '));
+    let runs = view.cables.iter().filter(|cable| cable.is_run());
     for cable in runs.filter(|cable| device_of(&cable.to) == Some(device.name.as_str())) {
         if let Some(from) = device_of(&cable.from).and_then(|name| view.device(name)) {
             push(from, order);

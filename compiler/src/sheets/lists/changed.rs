@@ -33,7 +33,7 @@ pub(super) fn sheet(comparison: &Comparison) -> Option<Sheet> {
     let mut parts = filled(risks(comparison));
     parts.extend(filled(changes(comparison)));
     let first = comparison.work.iter().filter_map(Work::first).max_by_key(|first| first.len());
-    parts.extend(first.map(|first| Part::Words(first.to_string())));
+    parts.extend(first.map(Part::Words));
     for work in &comparison.work {
         for (who, lines) in work.by_crew() {
             let columns = [("step", Look::Key), ("do", Look::Plain), ("done", Look::Tick)];

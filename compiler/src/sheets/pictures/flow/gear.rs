@@ -104,7 +104,7 @@ impl<'k, 'p> Rig<'k, 'p> {
         let (here, there) = if first { (&cable.from, &cable.to) } else { (&cable.to, &cable.from) };
         let own = port_or_bank(here).map_or("", |(device, _)| device);
         let short = here.strip_prefix(own).unwrap_or(here).trim_start_matches('.').to_string();
-        let digital = !cable.from.contains(' ');
+        let digital = !cable.is_run();
         // A link runs both ways.
         let mut lines = vec![short, format!("{} {there}", if first || digital { "to" } else { "from" })];
         let mut points = Vec::new();

@@ -1,0 +1,83 @@
+//! What hands do besides plugging: stands and places on stage, lifts, lines marked as dead, who turns whose gains, clocks.
+
+use super::deeds::{Deed, Spot, Step};
+use super::steps::{Turn, stage};
+use crate::plan::{Device, Source, View};
+use rustc_hash::FxHashMap;
+use serde_json::{Map, Value};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What a plan says of a device and nobody acts on: who it is, and words for people.
+const NO_DEED: &[&str] = &["name", "model", "role", "who", "priority", "note", "space_bytes"];
+
+/// What is dialled at the device itself.
+const DIALLED: &[&str] = &["clock", "runs_on", "rate_hz", "converts"];
+
+impl Turn<'_, '_, '_> {
+    /// Of devices that stay what they were.
+    pub fn marks(&self, exchanged: &BTreeSet<&str>, steps: &mut Vec<Step>) {
+        let was: FxHashMap<&str, &Device> = self.was.devices.iter().map(|one| (one.name.as_str(), *one)).collect();
+        for now in self.now.devices.iter().filter(|now| !exchanged.contains(now.name.as_str())) {
+            let Some(was) = was.get(now.name.as_str()).filter(|was| *was != now) else { continue };
+            let (before, after) = (said(was), said(now));
+            for of in before.keys().chain(after.keys()).collect::<BTreeSet<_>>() {
+                let (was, is) = (before.get(of), after.get(of));
+                if was == is || !is_deed(now, of) {
+                    continue;
+                }
+                let deed = Deed::Mark { device: now.name.clone(), of: of.clone(), was: was.cloned(), now: is.cloned() };
+                steps.push(match of.as_str() {
+                    "gain_by" => Step::then(desk(is.or(was), now), deed),
+                    of if DIALLED.contains(&of) => Step::then(self.at(&now.name), deed),
+                    _ => stage(deed),
+                });
+            }
+        }
+    }
+
+    /// Sources that are set up otherwise, or come; then those of which only the stand is left.
+    pub fn stands(&self) -> (Vec<Step>, Vec<Step>) {
+        let (was, now) = (spots(self.was), spots(self.now));
+        let (mut set, mut struck) = (Vec::new(), Vec::new());
+        for what in was.keys().chain(now.keys()).copied().collect::<BTreeSet<_>>() {
+            let (before, after) = (was.get(what), now.get(what));
+            let spot = |side: Option<&(&Source, Spot)>| side.map(|(_, spot)| spot.clone());
+            if spot(before) == spot(after) {
+                continue;
+            }
+            let called = after.or(before).map_or_else(String::new, |(source, _)| source.label.clone());
+            let deed = Deed::Stand { what: what.to_string(), called, was: spot(before), now: spot(after) };
+            if after.is_some() { set.push(stage(deed)) } else { struck.push(stage(deed)) }
+        }
+        (set, struck)
+    }
+}
+
+fn said(device: &Device) -> Map<String, Value> {
+    match serde_json::to_value(device) {
+        Ok(Value::Object(says)) => says,
+        _ => Map::new(),
+    }
+}
+
+/// The clock by which a box counts comes with its link; nobody dials it.
+fn is_deed(device: &Device, of: &str) -> bool {
+    let follows = of == "runs_on" && !matches!(device.role.as_str(), "desk" | "recorder");
+    !follows && !NO_DEED.contains(&of)
+}
+
+fn desk(named: Option<&Value>, device: &Device) -> String {
+    named.and_then(Value::as_str).unwrap_or(&device.name).to_string()
+}
+
+/// Every source that is plugged in and of which a row says how it is set up.
+fn spots<'v>(view: &View<'v>) -> BTreeMap<&'v str, (&'v Source, Spot)> {
+    let stands: FxHashMap<&str, Option<&String>> =
+        view.plugs.iter().map(|plug| (plug.source.as_str(), plug.stand.as_ref())).collect();
+    let spot = |source: &'v Source| {
+        let stand = stands.get(source.source.as_str())?.cloned();
+        let spot = Spot { stand, place: source.remarks.place.clone(), lifted: source.lifted };
+        (spot != Spot::default()).then_some((source.source.as_str(), (source, spot)))
+    };
+    view.sources.iter().filter_map(|source| spot(source)).collect()
+}

@@ -1,0 +1,164 @@
+//! What is dialled and written at desks and recorders, as it is said.
+
+use super::super::deeds::{Deed, Named, Step, Strip};
+use super::in_a_row;
+use crate::plan::{Points, Run, Setting, plain, point, preamp, range, runs};
+
+pub(super) fn phantom(deed: &Deed, rest: &[Step]) -> (usize, Vec<String>) {
+    let (told, word) = match deed {
+        Deed::Off { .. } => (in_a_row(rest, off), "OFF"),
+        _ => (in_a_row(rest, on), "ON"),
+    };
+    told.map_or((1, Vec::new()), |(taken, at)| (taken, vec![format!("48 V {word}: {at}")]))
+}
+
+pub(super) fn cleared(
+    (device, set, bank, first): (&str, &str, &str, Option<u32>),
+    rest: &[Step],
+) -> (usize, Vec<String>) {
+    if let Some((taken, at)) = in_a_row(rest, unrouted) {
+        return (taken, vec![format!("{at}: from nothing")]);
+    }
+    let at = first.map_or_else(|| format!("{device}.{bank}"), |first| point(device, bank, first));
+    let is = if set == "pad" { "pad off".to_string() } else { format!("{set} no longer stated") };
+    (1, vec![format!("{at}: {is}")])
+}
+
+/// Routes of one device that follow each other are told run by run.
+pub(super) fn dialled(setting: &Setting, rest: &[Step]) -> (usize, Vec<String>) {
+    if setting.set != "route" {
+        let at = match setting.first {
+            Some(first) => point(&setting.device, &setting.bank, first),
+            None => format!("{}.{}", setting.device, setting.bank),
+        };
+        let says = match setting.set.as_str() {
+            "gain" | "pad" => preamp(setting),
+            "slot" => format!("rides from slot {}", plain(setting.value.as_ref())),
+            set => format!("{set} {}", plain(setting.value.as_ref())),
+        };
+        return (1, vec![format!("{at}: {says}")]);
+    }
+    // Enough for any run; a longer one takes two lines.
+    let routes: Vec<&Setting> = rest
+        .iter()
+        .take(128)
+        .map_while(|step| match &step.deed {
+            Deed::Set { setting: next } if next.set == "route" && next.device == setting.device => Some(next),
+            _ => None,
+        })
+        .collect();
+    let said = |run: &Run| {
+        let from = run.from.strip_prefix(&setting.device).and_then(|rest| rest.strip_prefix('.')).unwrap_or(&run.from);
+        format!("{}.{} {}: from {from}", setting.device, run.bank, range(run.first, run.last))
+    };
+    // One run at a time, so that each line has the numbers of its own steps.
+    let runs = runs(&routes);
+    runs.first().map_or((1, Vec::new()), |run| (run.of.len(), vec![said(run)]))
+}
+
+/// `foh.ch 5: name it Hat, was Ride; turn its polarity over`
+pub(super) fn named(at: &str, was: Option<&Strip>, now: Option<&Strip>, rest: &[Step]) -> (usize, Vec<String>) {
+    let Some(now) = now else {
+        return match in_a_row(rest, unnamed) {
+            Some((taken, at)) => (taken, vec![format!("{at}: not used any more, clear the name")]),
+            None => (1, Vec::new()),
+        };
+    };
+    let nothing = Strip::default();
+    let before = was.unwrap_or(&nothing);
+    let name = (before.label != now.label).then(|| match before.label.as_str() {
+        "" => format!("name it {}", now.label),
+        was => format!("name it {}, was {was}", now.label),
+    });
+    let polarity = match (before.inverted, now.inverted) {
+        (false, true) => Some("polarity over"),
+        (true, false) => Some("polarity back to normal"),
+        _ => None,
+    };
+    let called = if name.is_none() { format!("{at} ({})", now.label) } else { at.to_string() };
+    let parts: Vec<String> = name.into_iter().chain(polarity.map(String::from)).collect();
+    (1, vec![format!("{called}: {}", parts.join("; "))])
+}
+
+/// The contents of mixes: neighbours of which the same is said, both sides of a stereo mix, in one line.
+pub(super) fn mixed(rest: &[Step]) -> (usize, Vec<String>) {
+    let Some((first, mix, called, says)) =
+        rest.first().and_then(|step| contents(step).map(|(m, c, s)| (step, m, c, s)))
+    else {
+        return (1, Vec::new());
+    };
+    let mut called = vec![called];
+    let Some(at) = Points::read(mix) else { return (1, vec![format!("{mix}: {says}")]) };
+    let mut last = at.first;
+    for step in rest.iter().skip(1) {
+        let next = contents(step).filter(|(_, _, same)| *same == says && step.who == first.who);
+        let Some((to, name)) = next.and_then(|(mix, name, _)| Some((Points::read(mix)?, name))) else { break };
+        if (to.device, to.bank, Some(to.first)) != (at.device, at.bank, last.checked_add(1)) {
+            break;
+        }
+        last = to.first;
+        called.push(name);
+    }
+    let taken = called.len();
+    called.retain(|name| Points::read(name).is_none());
+    called.dedup();
+    let at = format!("{}.{} {}", at.device, at.bank, range(at.first, last));
+    let at = if called.is_empty() { at } else { format!("{} ({at})", called.join(", ")) };
+    (taken, vec![format!("{at}: {says}")])
+}
+
+/// Of a step about what a mix carries: which mix, how it is called, what is to be done.
+fn contents(step: &Step) -> Option<(&str, &str, String)> {
+    let part = |word: &str, names: &[Named]| {
+        let names: Vec<&str> = names.iter().map(|name| name.called.as_str()).collect();
+        (!names.is_empty()).then(|| format!("{word} {}", names.join(", ")))
+    };
+    let both = |one: Option<String>, other: Option<String>| {
+        let parts: Vec<String> = [one, other].into_iter().flatten().collect();
+        (!parts.is_empty()).then(|| parts.join("; "))
+    };
+    match &step.deed {
+        Deed::Send { mix, called, add, out, of } => {
+            let says = match of {
+                None => "no row says any more what it carries".to_string(),
+                Some(_) => {
+                    both(part("add", add), part("take out", out)).unwrap_or_else(|| "carries nothing".to_string())
+                }
+            };
+            Some((mix, called, says))
+        }
+        Deed::LeaveOut { mix, called, out, free } => {
+            let says = both(part("by hand keep out", out), part("may carry again", free)).unwrap_or_default();
+            Some((mix, called, says))
+        }
+        _ => None,
+    }
+}
+
+fn off(deed: &Deed) -> Option<(String, u32, u32)> {
+    match deed {
+        Deed::Off { device, bank, first, last } => Some((format!("{device}.{bank}"), *first, *last)),
+        _ => None,
+    }
+}
+
+fn on(deed: &Deed) -> Option<(String, u32, u32)> {
+    let Deed::On { setting } = deed else { return None };
+    let first = setting.first.unwrap_or(1);
+    Some((format!("{}.{}", setting.device, setting.bank), first, setting.last.unwrap_or(first)))
+}
+
+fn unrouted(deed: &Deed) -> Option<(String, u32, u32)> {
+    match deed {
+        Deed::Clear { device, set, bank, first: Some(first) } if set == "route" => {
+            Some((format!("{device}.{bank}"), *first, *first))
+        }
+        _ => None,
+    }
+}
+
+fn unnamed(deed: &Deed) -> Option<(String, u32, u32)> {
+    let Deed::Name { at, now: None, .. } = deed else { return None };
+    let at = Points::read(at)?;
+    Some((format!("{}.{}", at.device, at.bank), at.first, at.last))
+}
