@@ -1,4 +1,4 @@
-//! Rows to statements, a row at a time. The rules are built once a file; a row that does not read costs
+//! Rows to statements, a row at a time. A rule is built once a file; a row that does not read costs
 //! one diagnostic and leaves the rows around it alone.
 
 mod attributes;
@@ -30,70 +30,72 @@ use chumsky::prelude::*;
 use library::{KindItem, MicItem};
 use otherwise::Missing;
 use problem::{Problem, Topic, Want};
+use std::cell::OnceCell;
 use std::collections::{BTreeSet, HashMap};
 use std::ops::Range;
 
-/// The rules of all statements and rows, each to the end of its row.
+/// The rules of all statements and rows, each to the end of its row, built when a row first wants it: that takes
+/// longer than most rows take to read.
+#[derive(Default)]
 struct Rules<'t> {
+    /// By the word; of all that is gear by none.
     statements: HashMap<&'static str, Rule<'t, StatementKind>>,
-    input: Rule<'t, super::ast::InputRow>,
-    output: Rule<'t, super::ast::OutputRow>,
-    personal: Rule<'t, super::ast::PersonalRow>,
-    model: Rule<'t, super::ast::ModelItem>,
-    carrier: Rule<'t, crate::source::At<super::ast::CarrierItem>>,
-    kind: Rule<'t, KindItem>,
-    mic: Rule<'t, MicItem>,
+    input: OnceCell<Rule<'t, super::ast::InputRow>>,
+    output: OnceCell<Rule<'t, super::ast::OutputRow>>,
+    personal: OnceCell<Rule<'t, super::ast::PersonalRow>>,
+    model: OnceCell<Rule<'t, super::ast::ModelItem>>,
+    carrier: OnceCell<Rule<'t, crate::source::At<super::ast::CarrierItem>>>,
+    kind: OnceCell<Rule<'t, KindItem>>,
+    mic: OnceCell<Rule<'t, MicItem>>,
 }
 
 fn to_the_end<'t, T: 't>(rule: Rule<'t, T>) -> Rule<'t, T> {
     rule.then_ignore(end()).boxed()
 }
 
-impl Rules<'_> {
-    fn new() -> Self {
-        let device = to_the_end(gear::device());
-        let statement = |word: &'static str| {
-            let rule = match word {
-                "fantail" => patch::version(),
-                "show" => patch::show(),
-                "include" => patch::include(),
-                "rate" => patch::rate(),
-                "clock" => patch::clock(),
-                "carrier" => library::carrier(),
-                "kind" => library::kind(),
-                "feed" => library::feed(),
-                "mic" => library::mic(),
-                "model" => model::model(),
-                "link" => gear::link(),
-                "loom" => gear::loom(),
-                "spare" => gear::spare_cable(),
-                "inputs" => lists::inputs(),
-                "outputs" => lists::outputs(),
-                "personal" => lists::personal(),
-                "record" => patch::record(),
-                "keep" => patch::keep(),
-                "group" => patch::group(),
-                "set" => patch::set(),
-                "act" => patch::act(),
-                "expect" => patch::expect(),
-                "allow" => patch::allow(),
-                "change" => change::change(),
-                "without" => change::without(),
-                _ => return (word, device.clone()),
-            };
-            (word, to_the_end(rule))
-        };
-        Rules {
-            statements: STATEMENT_WORDS.iter().copied().map(statement).collect(),
-            input: to_the_end(lists::input_row()),
-            output: to_the_end(lists::output_row()),
-            personal: to_the_end(lists::personal_row()),
-            model: to_the_end(model::model_item()),
-            carrier: to_the_end(library::carrier_item()),
-            kind: to_the_end(library::kind_item()),
-            mic: to_the_end(library::mic_item()),
-        }
+/// The rule that is kept there.
+fn kept<'t, T: 't>(place: &OnceCell<Rule<'t, T>>, rule: fn() -> Rule<'t, T>) -> Rule<'t, T> {
+    place.get_or_init(|| to_the_end(rule())).clone()
+}
+
+impl<'t> Rules<'t> {
+    fn statement(&mut self, word: &str) -> Option<Rule<'t, StatementKind>> {
+        let word = STATEMENT_WORDS.iter().find(|known| **known == word)?;
+        let (key, rule) = of_statement(word).map_or(("", gear::device as fn() -> _), |rule| (word, rule));
+        Some(self.statements.entry(key).or_insert_with(|| to_the_end(rule())).clone())
     }
+}
+
+/// None for gear.
+fn of_statement<'t>(word: &str) -> Option<fn() -> Rule<'t, StatementKind>> {
+    Some(match word {
+        "fantail" => patch::version,
+        "show" => patch::show,
+        "include" => patch::include,
+        "rate" => patch::rate,
+        "clock" => patch::clock,
+        "carrier" => library::carrier,
+        "kind" => library::kind,
+        "feed" => library::feed,
+        "mic" => library::mic,
+        "model" => model::model,
+        "link" => gear::link,
+        "loom" => gear::loom,
+        "spare" => gear::spare_cable,
+        "inputs" => lists::inputs,
+        "outputs" => lists::outputs,
+        "personal" => lists::personal,
+        "record" => patch::record,
+        "keep" => patch::keep,
+        "group" => patch::group,
+        "set" => patch::set,
+        "act" => patch::act,
+        "expect" => patch::expect,
+        "allow" => patch::allow,
+        "change" => change::change,
+        "without" => change::without,
+        _ => return None,
+    })
 }
 
 /// What the parser made of a file's rows.
@@ -105,7 +107,7 @@ pub(super) struct Read {
 
 pub(super) fn read(text: &str, sigs: &[Spanned<'_>], strange: &[Span], items: &[Item]) -> Read {
     let read = Read { statements: Vec::new(), diagnostics: Vec::new(), broken: BTreeSet::new() };
-    let mut reader = FileReader { text, sigs, strange, rules: Rules::new(), read };
+    let mut reader = FileReader { text, sigs, strange, rules: Rules::default(), read };
     let statements = reader.statements(items, false);
     reader.read.statements = statements;
     reader.read
@@ -127,8 +129,8 @@ impl<'t> FileReader<'t> {
     fn statement(&mut self, item: &Item, in_act: bool) -> Option<Statement> {
         let (first, word) = self.sigs.get(item.head.start).copied()?;
         self.words(&item.passed);
-        let rule = self.rules.statements.get(first.text).filter(|_| first.kind == TokenKind::Word).cloned();
-        let Some(rule) = rule else {
+        let word_of_statement = Some(first.text).filter(|_| first.kind == TokenKind::Word);
+        let Some(rule) = word_of_statement.and_then(|word| self.rules.statement(word)) else {
             self.no_statement(item);
             return None;
         };
@@ -283,24 +285,24 @@ impl<'t> FileReader<'t> {
     fn with_rows(&mut self, kind: StatementKind, block: &[Row], whole: &Block) -> StatementKind {
         match kind {
             StatementKind::Inputs { desk, .. } => {
-                let rule = self.rules.input.clone();
+                let rule = kept(&self.rules.input, lists::input_row);
                 StatementKind::Inputs { desk, rows: self.rows(&rule, block) }
             }
             StatementKind::Outputs { desk, .. } => {
-                let rule = self.rules.output.clone();
+                let rule = kept(&self.rules.output, lists::output_row);
                 StatementKind::Outputs { desk, rows: self.rows(&rule, block) }
             }
             StatementKind::Personal { desk, .. } => {
-                let rule = self.rules.personal.clone();
+                let rule = kept(&self.rules.personal, lists::personal_row);
                 StatementKind::Personal { desk, rows: self.rows(&rule, block) }
             }
             StatementKind::Model(mut model) => {
-                let rule = self.rules.model.clone();
+                let rule = kept(&self.rules.model, model::model_item);
                 model.items = self.rows(&rule, block);
                 StatementKind::Model(model)
             }
             StatementKind::Carrier(mut carrier) => {
-                let rule = self.rules.carrier.clone();
+                let rule = kept(&self.rules.carrier, library::carrier_item);
                 carrier.items = self.rows(&rule, block);
                 StatementKind::Carrier(carrier)
             }
@@ -324,7 +326,7 @@ impl<'t> FileReader<'t> {
     }
 
     fn kind_rows(&mut self, kind: &mut super::ast::Kind, rows: &[Row]) {
-        let rule = self.rules.kind.clone();
+        let rule = kept(&self.rules.kind, library::kind_item);
         for row in rows {
             let twice = match self.row(&rule, row) {
                 Some(KindItem::Signal(signal)) => kind.signal.replace(signal).is_some(),
@@ -340,7 +342,7 @@ impl<'t> FileReader<'t> {
     }
 
     fn mic_rows(&mut self, mic: &mut super::ast::Mic, rows: &[Row]) {
-        let rule = self.rules.mic.clone();
+        let rule = kept(&self.rules.mic, library::mic_item);
         for row in rows {
             let twice = match self.row(&rule, row) {
                 Some(MicItem::Kind(kind)) => mic.kind.replace(kind).is_some(),
