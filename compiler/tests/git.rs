@@ -2,25 +2,13 @@
 //! and broken. It wants git.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+#[path = "../src/merge/rig.rs"]
+mod rig;
+
+use rig::{RIG, with};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
-
-const RIG: &str = "show \"Night Ferry\"
-desk foh   is desk-48
-box  stage is box-16x8  on foh.portA  offset 1
-
-# Drums
-inputs foh {
-  1  kick    boundary   from stage 1  phantom
-  2  snare   dynamic    from stage 2
-  # the loud one
-  3  guitar  dynamic    from stage 3  gain 20 dB
-}
-outputs foh {
-  mix 1  to stage 1  wedge
-}
-";
 
 /// A repository in a folder whose name has a blank and a quote; it goes when the test is over.
 struct Repository(PathBuf);
@@ -104,13 +92,6 @@ fn text(bytes: &[u8]) -> String {
     String::from_utf8_lossy(bytes).into_owned()
 }
 
-fn with(changes: &[(&str, &str)]) -> String {
-    changes.iter().fold(RIG.to_string(), |text, (from, to)| {
-        assert!(text.contains(from), "{from}");
-        text.replace(from, to)
-    })
-}
-
 const LOUDER: (&str, &str) = ("gain 20 dB", "gain 26 dB");
 const MOVED: (&str, &str) = ("from stage 3", "from stage 5");
 
@@ -182,6 +163,66 @@ fn one_socket_given_away_twice_is_no_clean_merge() {
     let marked = repository.read("show.fantail");
     let hunk = "<<<<<<< HEAD\n  9  hat     dynamic    from stage 8\n=======\n  7  bass    di-active  from stage 8  phantom\n>>>>>>> side\n";
     assert!(marked.contains(hunk), "{marked}\n{said}");
+}
+
+#[test]
+fn what_only_warns_is_told_once_and_stops_nothing() {
+    let repository = Repository::on("warned");
+    repository.commit("venues/yard.fantail", "include \"../show.fantail\"\nshow \"Yard\"\n");
+    repository.apart(
+        &[("gain 20 dB\n", "gain 20 dB\n  5  fiddle    dynamic  from stage 5\n")],
+        &[("gain 20 dB\n", "gain 20 dB\n  6  fiddle-2  dynamic  from stage 6\n")],
+    );
+    let merge = repository.try_git(&["merge", "side", "-m", "Merge"]);
+    let said = text(&merge.stderr);
+    assert!(merge.status.success(), "{said}");
+    assert!(said.starts_with("fantail: `show.fantail`: merged, and neither side by itself"), "{said}");
+    assert_eq!(said.matches("[names-alike]").count(), 1, "{said}");
+}
+
+#[test]
+fn new_48_v_on_what_it_can_hurt_stops_a_rebase() {
+    let repository = Repository::on("hurt");
+    let acts = "show \"Night Ferry\"\ndesk foh\nbox stage is box-8x8 on foh.portA\n\
+                act duo from 19:30 to 20:00 {\n  inputs foh { 1 fiddle condenser from stage 2 phantom }\n}\n\
+                act band from 20:30 to 22:00 {\n  inputs foh { 1 tape playback from stage 1 pad }\n}\n";
+    repository.commit("acts.fantail", acts);
+    repository.git(&["checkout", "-q", "-b", "side"]);
+    repository.commit("acts.fantail", &acts.replace("stage 2", "stage 4"));
+    repository.git(&["checkout", "-q", "main"]);
+    repository.commit("acts.fantail", &acts.replace("stage 1", "stage 4"));
+    repository.git(&["checkout", "-q", "side"]);
+    let rebase = repository.try_git(&["rebase", "main"]);
+    assert!(!rebase.status.success() && text(&rebase.stderr).contains("48 V"), "{}", text(&rebase.stderr));
+    assert_eq!(repository.read("acts.fantail").matches("<<<<<<<").count(), 2);
+    // Whoever has seen it may keep both.
+    let both = acts.replace("stage 2", "stage 4").replace("stage 1", "stage 4");
+    repository.write("acts.fantail", &both);
+    repository.git(&["add", "acts.fantail"]);
+    repository.git(&["rebase", "--continue"]);
+    assert_eq!(repository.read("acts.fantail"), both);
+}
+
+/// Each branch merges the other's start, and decides there: what both began with is itself a merge at odds.
+#[test]
+fn what_criss_crossed_branches_began_with_is_merged_in_silence() {
+    let repository = Repository::on("criss-cross");
+    repository.apart(&[LOUDER, ("from stage 2", "from stage 8")], &[("gain 20 dB", "gain 30 dB"), ("kick ", "drum ")]);
+    repository.git(&["branch", "side-start", "side"]);
+    repository.git(&["branch", "main-start", "main"]);
+    let decided = [LOUDER, ("from stage 2", "from stage 8"), ("kick ", "drum ")];
+    let (moved, worn) = (("from stage 1", "from stage 9"), ("wedge", "in-ears"));
+    for (branch, other, more) in [("side", "main-start", moved), ("main", "side-start", worn)] {
+        repository.git(&["checkout", "-q", branch]);
+        assert_eq!(repository.try_git(&["merge", other]).status.code(), Some(1));
+        repository.write("show.fantail", &with(&decided));
+        repository.git(&["commit", "-qam", "Decide"]);
+        repository.commit("show.fantail", &with(&[&decided[..], &[more]].concat()));
+    }
+    let merge = repository.try_git(&["merge", "side", "-m", "Merge"]);
+    assert_eq!(text(&merge.stderr), "");
+    assert!(merge.status.success(), "{}", text(&merge.stdout));
+    assert_eq!(repository.read("show.fantail"), with(&[&decided[..], &[moved, worn]].concat()));
 }
 
 #[test]

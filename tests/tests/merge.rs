@@ -5,6 +5,7 @@
 
 use fantail::merge::{Markers, Versions, meaning, merge};
 use fantail::source::FileId;
+use fantail::syntax::tokens::tokens;
 use fantail::syntax::{TokenKind, parse};
 use fantail_tests::apart::edited;
 use fantail_tests::dice::Dice;
@@ -74,7 +75,7 @@ fn outside(text: &str) -> String {
 /// Every word and every comment, with how often it stands there and its line.
 fn words(text: &str) -> HashMap<&str, (usize, &str)> {
     let mut out: HashMap<&str, (usize, &str)> = HashMap::new();
-    for token in parse(FileId(0), text).tokens {
+    for token in tokens(text) {
         if token.kind == TokenKind::Comment || !token.kind.is_trivia() {
             let start = text[..token.start as usize].rfind('\n').map_or(0, |at| at + 1);
             let end = text[start..].find('\n').map_or(text.len(), |at| start + at);
@@ -360,7 +361,7 @@ fn the_meaning_knows_no_layout_and_leaves_nothing_out() {
             assert_eq!(meaning(&turned_round(&text)), said, "{name}, in another order");
         }
         let kinds = [TokenKind::Word, TokenKind::Number, TokenKind::Range, TokenKind::Text, TokenKind::Date];
-        for token in parse(FileId(0), &text).tokens.iter().filter(|token| kinds.contains(&token.kind)) {
+        for token in tokens(&text).iter().filter(|token| kinds.contains(&token.kind)) {
             let word = token.text(&text);
             let other_words = ["phantom", "48V", "change", "without", "48", "V"];
             assert!(said.contains(word) || other_words.contains(&word), "{name}: `{word}` is left out of\n{said}");

@@ -20,7 +20,7 @@ pub use nearest::{did_you_mean, nearest};
 pub use once::names_once;
 pub use place::{Place, Places, Stretch};
 pub use plain::{plain, plain_lines};
-pub use rule::{Rule, rule_of};
+pub use rule::{CAN_HURT, Rule, rule_of};
 pub use summary::{Summary, counted};
 pub use vacancy::Vacancy;
 

@@ -19,7 +19,15 @@ pub struct Rule {
     pub page: &'static str,
 }
 
+/// The title of the section that says whom or what it can hurt.
+pub const CAN_HURT: &str = "What it can hurt";
+
 impl Rule {
+    /// Whether it tells of what can hurt somebody or break something, and not of the sound alone.
+    pub fn can_hurt(&self) -> bool {
+        self.page.lines().any(|line| line.strip_prefix("## ") == Some(CAN_HURT))
+    }
+
     /// The one sentence that the page opens with.
     pub fn summary(&self) -> &'static str {
         self.page.lines().skip(1).map(str::trim).find(|line| !line.is_empty()).unwrap_or("")

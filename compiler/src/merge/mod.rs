@@ -11,9 +11,11 @@ mod units;
 mod weave;
 
 #[cfg(test)]
+mod rig;
+#[cfg(test)]
 mod tests;
 
-pub use check::Clash;
+pub use check::News;
 pub use join::Piece;
 pub use meaning::meaning;
 
@@ -50,21 +52,20 @@ impl Default for Markers {
 
 /// The result, in pieces.
 #[derive(Clone, Debug)]
-pub struct Merged {
+pub struct Merged<'t> {
+    versions: Versions<'t>,
     pieces: Vec<Piece>,
     ends: Ends,
-    /// Both sides were laid out in columns.
-    tidy: bool,
 }
 
-pub fn merge(versions: Versions<'_>) -> Merged {
+pub fn merge(versions: Versions<'_>) -> Merged<'_> {
     let Versions { base, ours, theirs } = versions;
     let (texts, ends) = ends::apart(base, ours, theirs);
     let read = texts.each_ref().map(|text| units(text));
     let [in_base, in_ours, in_theirs] = if agree(&read) { read } else { texts.each_ref().map(|text| lines(text)) };
     let mut pieces = Vec::new();
     join::level(&in_base, &in_ours, &in_theirs, &mut pieces);
-    let mut merged = Merged { pieces, ends, tidy: tidy(ours) == ours && tidy(theirs) == theirs };
+    let mut merged = Merged { versions, pieces, ends };
     merged.read_again();
     merged
 }
@@ -83,7 +84,7 @@ fn agree(versions: &[Vec<Unit<'_>>; 3]) -> bool {
     inside.is_disjoint(&unread)
 }
 
-impl Merged {
+impl Merged<'_> {
     pub fn is_clean(&self) -> bool {
         self.conflicts() == 0
     }
@@ -93,7 +94,7 @@ impl Merged {
         self.regions().into_iter().filter(|region| matches!(region, Region::AtOdds(_))).count()
     }
 
-    /// The whole text; laid out only where nothing is marked.
+    /// The whole text; laid out in columns where both sides were and nothing is marked.
     pub fn text(&self, markers: &Markers) -> String {
         let (mut out, mut marked) = (String::new(), false);
         for region in self.regions() {
@@ -105,7 +106,9 @@ impl Merged {
         }
         // A marker always ends its line.
         let text = self.ends.put_on(&out, marked);
-        if self.tidy && self.is_clean() { tidy(&text) } else { text }
+        let stays = |side: &str| side == text || tidy(side) != side;
+        let as_it_is = !self.is_clean() || [self.versions.ours, self.versions.theirs].into_iter().any(stays);
+        if as_it_is { text } else { tidy(&text) }
     }
 
     /// The text before it is laid out, for who asks of lines in it.
@@ -129,6 +132,9 @@ impl Merged {
 
     /// A row that was put together must be read as the parts that it was put together from.
     fn read_again(&mut self) {
+        if self.pieces.iter().all(|piece| piece.says.is_empty()) {
+            return;
+        }
         let plain = self.plain();
         let read = units(&plain);
         let mut known = HashMap::new();

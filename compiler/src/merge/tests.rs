@@ -1,24 +1,10 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+use super::rig::{RIG, with};
 use super::*;
 use crate::project::InMemory;
 use std::path::Path;
 
-const RIG: &str = "desk foh is desk-48
-box  stage is box-16x8  on foh.portA  offset 1
-
-# Drums
-inputs foh {
-  1  kick    boundary   from stage 1  phantom
-  2  snare   dynamic    from stage 2
-  # the loud one
-  3  guitar  dynamic    from stage 3  gain 20 dB
-}
-outputs foh {
-  mix 1  to stage 1  wedge
-}
-";
-
-fn of(ours: &str, theirs: &str) -> Merged {
+fn of<'t>(ours: &'t str, theirs: &'t str) -> Merged<'t> {
     merge(Versions { base: RIG, ours, theirs })
 }
 
@@ -34,13 +20,6 @@ fn marked(ours: &str, theirs: &str) -> String {
     let merged = of(ours, theirs);
     assert!(!merged.is_clean());
     merged.text(&Markers { base: Some("base".to_string()), ..Markers::default() })
-}
-
-fn with(changes: &[(&str, &str)]) -> String {
-    changes.iter().fold(RIG.to_string(), |text, (from, to)| {
-        assert!(text.contains(from), "{from}");
-        text.replace(from, to)
-    })
 }
 
 #[test]
@@ -178,14 +157,14 @@ fn both_put_in_one_thing() {
 }
 
 /// The merge of two changes of the rig, checked as `show.fantail`: how many pieces were marked, and for what.
-fn checked(base: &str, ours: &str, theirs: &str) -> Option<(usize, Vec<&'static str>)> {
+fn checked(base: &str, ours: &str, theirs: &str) -> Option<(Option<usize>, Vec<&'static str>)> {
     let versions = Versions { base, ours, theirs };
     let mut merged = merge(versions);
     assert!(merged.is_clean(), "{}", merged.text(&Markers::default()));
     let path = Path::new("/show.fantail");
-    let clash = merged.check(versions, path, path, &InMemory::default())?;
-    assert_eq!(merged.is_clean(), clash.marked == 0);
-    Some((clash.marked, clash.diagnostics.iter().map(|told| told.rule).collect()))
+    let news = merged.check(path, path, &InMemory::default())?;
+    assert_eq!(merged.is_clean(), news.marked.is_none_or(|marked| marked == 0));
+    Some((news.marked, news.diagnostics.iter().map(|told| told.rule).collect()))
 }
 
 #[test]
@@ -197,20 +176,20 @@ fn what_only_both_changes_together_break_is_marked() {
         (added("  7  hat  dynamic  from stage 9"), "channel-used-twice"),
     ] {
         let (marked, rules) = checked(RIG, &ours, &theirs).expect("a clash");
-        assert_eq!((marked, rules), (2, vec![rule]));
+        assert_eq!((marked, rules), (Some(2), vec![rule]));
     }
     assert_eq!(checked(RIG, &ours, &added("  9  hat  dynamic  from stage 9")), None);
     // one block of eight for unlike things
     let eights = RIG.replace("desk-48", "desk-40-eights");
     let row = |row: &str| eights.replace("}\noutputs", &format!("{row}\n}}\noutputs"));
     let (ours, theirs) = (row("  9  hat  dynamic  from stage 9"), row("  10  bass  dynamic  from foh.local 10"));
-    assert_eq!(checked(&eights, &ours, &theirs), Some((2, vec!["impossible-block"])));
+    assert_eq!(checked(&eights, &ours, &theirs), Some((Some(2), vec!["impossible-block"])));
     // what uses a box that the other side took out
     let gone =
         "show \"A\"\ndesk foh is desk-48\nbox  left  is box-8x8  on foh.portA\nbox  right is box-8x8  on foh.portB\n";
     let row = format!("{gone}inputs {{ 1 kick dynamic from right 1 }}\n");
     let (marked, _) = checked(gone, &gone.replace("box  right is box-8x8  on foh.portB\n", ""), &row).expect("a clash");
-    assert_eq!(marked, 1);
+    assert_eq!(marked, Some(1));
 }
 
 #[test]
@@ -219,4 +198,33 @@ fn what_was_wrong_before_is_no_clash() {
     let added = |row: &str| part.replace("}\n", &format!("{row}\n}}\n"));
     let (ours, theirs) = (added("  2  snare  dynamic  from riser 1"), added("  3  hat  dynamic  from truck 1"));
     assert_eq!(checked(part, &ours, &theirs), None, "it is a part of a show in all versions");
+}
+
+/// Two acts on one stage: neither side lets 48 V meet the player of the other.
+const ACTS: &str = "show \"Night Ferry\"
+desk foh
+box stage is box-8x8 on foh.portA
+act duo from 19:30 to 20:00 {
+  inputs foh { 1 fiddle condenser from stage 2 phantom }
+}
+act band from 20:30 to 22:00 {
+  inputs foh { 1 tape playback from stage 1 pad }
+}
+";
+
+#[test]
+fn a_new_warning_of_what_can_hurt_is_marked_and_another_is_told() {
+    let (fiddle, tape) = (ACTS.replace("stage 2", "stage 4"), ACTS.replace("stage 1", "stage 4"));
+    assert_eq!(checked(ACTS, &fiddle, &tape), Some((Some(2), vec!["phantom-left-from-act-before"])));
+    let added = |row: &str| with(&[("gain 20 dB\n", &format!("gain 20 dB\n{row}"))]);
+    let one = added("  5  fiddle    dynamic  from stage 5\n");
+    let other = added("  6  fiddle-2  dynamic  from stage 6\n");
+    assert_eq!(checked(RIG, &one, &other), Some((None, vec!["names-alike"])));
+}
+
+#[test]
+fn a_warning_that_a_side_has_is_no_news() {
+    let warned = ACTS.replace("stage 2", "stage 1");
+    assert_eq!(checked(ACTS, &warned, &ACTS.replace("pad", "pad note \"from the bar\"")), None);
+    assert_eq!(checked(&warned, &warned, &warned.replace("playback", "line")), None);
 }

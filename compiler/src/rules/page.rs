@@ -8,6 +8,8 @@ pub struct Page {
     /// One sentence.
     pub summary: String,
     pub why: String,
+    /// Gear or people, where it is not the sound alone. A merge then stops at what only warns.
+    pub hurts: Option<String>,
     /// Draws this rule and no other error.
     pub caught: Example,
     /// The same, put right: clean.
@@ -59,6 +61,7 @@ impl Example {
 pub const NOT_AS_TEXT: &str = "Not shown as text: ";
 
 const WHY: &str = "Why";
+const HURTS: &str = crate::diagnostics::CAN_HURT;
 const CAUGHT: &str = "Example that it catches";
 const CORRECTED: &str = "Corrected";
 const USUAL_FIX: &str = "Usual fix";
@@ -76,9 +79,12 @@ pub fn parse(page: &str) -> Result<Page, String> {
         return Err("the sentence under the title ends with a full stop".into());
     }
     let titles: Vec<&str> = sections.iter().map(|(title, _)| *title).collect();
-    let wanted = [WHY, CAUGHT, CORRECTED, USUAL_FIX, SOURCE];
-    if titles != wanted && Some(titles.as_slice()) != wanted.get(..4) {
-        return Err(format!("the sections are {wanted:?}, the last where there is one; here {titles:?}"));
+    let wanted = [WHY, HURTS, CAUGHT, CORRECTED, USUAL_FIX, SOURCE];
+    let may_lack = [HURTS, SOURCE];
+    if !wanted.iter().filter(|title| titles.contains(title) || !may_lack.contains(title)).eq(&titles) {
+        return Err(format!(
+            "the sections are {wanted:?}, without those of {may_lack:?} that do not hold; here {titles:?}"
+        ));
     }
     let text = |wanted: &str| sections.iter().find(|(title, _)| *title == wanted).map(|(_, text)| text.trim());
     let said = |wanted: &str| text(wanted).filter(|text| !text.is_empty()).map(str::to_string);
@@ -91,6 +97,7 @@ pub fn parse(page: &str) -> Result<Page, String> {
         slug: slug.trim().to_string(),
         summary: (*summary).to_string(),
         why: said(WHY).ok_or("`## Why` is empty")?,
+        hurts: said(HURTS),
         caught: example(CAUGHT)?,
         corrected: example(CORRECTED)?,
         usual_fix: said(USUAL_FIX).ok_or("`## Usual fix` is empty")?,
@@ -142,7 +149,9 @@ mod tests {
         assert_eq!(names, ["rig.fantail", "show.fantail"]);
         assert_eq!(page.caught.root().unwrap().text, "include \"rig.fantail\"\n");
         assert_eq!(page.corrected.files[0].text, "## a comment\ndesk foh\n");
-        assert_eq!(page.source, None);
+        assert_eq!((page.hurts, page.source), (None, None));
+        let hurts = PAGE.replace("## Example", "## What it can hurt\n\nEars.\n\n## Example");
+        assert_eq!(parse(&hurts).unwrap().hurts.as_deref(), Some("Ears."));
     }
 
     #[test]

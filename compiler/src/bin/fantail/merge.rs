@@ -6,8 +6,9 @@ use crate::report::Findings;
 use crate::tidy::{Failed, below, replace, text_of};
 use clap::Args;
 use fantail::diagnostics::counted;
-use fantail::merge::{Clash, Markers, Merged, Versions, merge};
+use fantail::merge::{Markers, Merged, News, Versions, merge};
 use fantail::project::{self, Disk, Files};
+use std::io;
 use std::path::{Path, PathBuf};
 
 /// Merge three versions of a file, row by row and attribute by attribute.
@@ -34,6 +35,9 @@ pub struct Merge {
     /// `merge` marks both sides; any other word, such as `diff3`, what the base said too.
     #[arg(long, value_name = "STYLE", default_value = "merge")]
     style: String,
+    /// The result is itself what two sides began with, and no show: check it as none, and say nothing.
+    #[arg(long)]
+    inner: bool,
 }
 
 /// More files than this below a folder are not searched for shows that include the file.
@@ -48,28 +52,21 @@ impl Merge {
             })
         };
         let [base, ours, theirs] = [text(&self.base)?, text(&self.ours)?, text(&self.theirs)?];
-        let versions = Versions { base: &base, ours: &ours, theirs: &theirs };
+        let mut merged = merge(Versions { base: &base, ours: &ours, theirs: &theirs });
         let path = self.path.as_deref().unwrap_or(&self.ours);
-        let mut merged = merge(versions);
-        let clash = check(&mut merged, versions, path);
+        let unfit = self.inner || !merged.is_clean();
+        let roots = if unfit { Vec::new() } else { roots(output, path)? };
+        let news = check(&mut merged, path, &roots);
         let result = merged.text(&self.markers());
         if result != ours {
             let left = |error| Stop::said(format!("`{}` was left as it is: {error}", self.ours.display()));
             replace(&self.ours, &result).map_err(left)?;
         }
-        let conflicts = merged.conflicts();
-        if conflicts > 0 {
-            let places = counted(conflicts, "place");
-            output.warn(&format!("`{}`: the sides are at odds in {places}, which the file marks", path.display()))?;
-        }
-        let clashes = clash.is_some();
-        if let Some(Clash { sources, diagnostics, marked }) = clash {
-            if marked == 0 {
-                output.warn("no row of this file alone is to blame for what follows; nothing is marked for it")?;
-            }
-            Findings { sources, diagnostics, notes_hidden: 0, status: Status::Errors }.tell(output)?;
-        }
-        Ok(if conflicts > 0 || clashes { Status::Errors } else { Status::Done })
+        let status = match merged.is_clean() && news.iter().all(|news| news.marked.is_none()) {
+            true => Status::Done,
+            false => Status::Errors,
+        };
+        if self.inner { Ok(status) } else { tell(output, path, merged.conflicts(), news, status) }
     }
 
     fn markers(&self) -> Markers {
@@ -85,24 +82,46 @@ impl Merge {
     }
 }
 
-/// As a show of its own, then in each show that includes it, up to the first that clashes.
-fn check(merged: &mut Merged, versions: Versions<'_>, path: &Path) -> Option<Clash> {
-    if !merged.is_clean() {
-        return None;
+/// What nobody has been told yet, on standard error.
+fn tell(output: &mut Output, path: &Path, marked: usize, news: Vec<News>, status: Status) -> Outcome {
+    let file = path.display();
+    if marked > 0 {
+        let places = counted(marked, "place");
+        output.warn(&format!("`{file}`: the sides are at odds in {places}, which the file marks"))?;
+    } else if status != Status::Done {
+        output.warn(&format!("`{file}`: no row of this file alone is to blame for what follows; nothing is marked"))?;
+    } else if !news.is_empty() {
+        output.warn(&format!("`{file}`: merged, and neither side by itself has what follows"))?;
     }
-    let including = || including(path).into_iter();
-    merged
-        .check(versions, path, path, &Disk)
-        .or_else(|| including().find_map(|root| merged.check(versions, path, &root, &Disk)))
+    let parts = news.into_iter().map(|news| (news.sources, news.diagnostics)).collect();
+    Findings::all(parts, status).tell(output)
 }
 
-/// The files below this folder that include the file.
-fn including(path: &Path) -> Vec<PathBuf> {
+/// In each of these shows, up to the first where the merge cannot be clean.
+fn check(merged: &mut Merged, path: &Path, roots: &[PathBuf]) -> Vec<News> {
+    let mut all = Vec::new();
+    for root in roots {
+        let news = merged.check(path, root, &Disk);
+        let stops = news.as_ref().is_some_and(|news| news.marked.is_some());
+        all.extend(news);
+        if stops {
+            break;
+        }
+    }
+    all
+}
+
+/// The file as a show of its own, and the files below this folder that include it.
+fn roots(output: &mut Output, path: &Path) -> io::Result<Vec<PathBuf>> {
     let file = Disk.canonical(path);
     let found = below(Path::new(".")).unwrap_or_default();
+    let mut roots = vec![path.to_path_buf()];
     if found.len() > SEARCHED {
-        return Vec::new();
+        let file = path.display();
+        output.warn(&format!("`{file}`: too many files here to look for shows that include it; check them by hand"))?;
+        return Ok(roots);
     }
     let others = found.into_iter().map(|(other, _)| other).filter(|other| Disk.canonical(other) != file);
-    others.filter(|other| project::load(other, &Disk).0.sources.by_path(&file).is_some()).collect()
+    roots.extend(others.filter(|other| project::load(other, &Disk).0.sources.by_path(&file).is_some()));
+    Ok(roots)
 }

@@ -75,7 +75,8 @@ impl Findings {
     /// Of several roots: a place that they share is told once.
     pub fn of(compiled: Vec<Compiled>, notes: bool) -> Self {
         let root_unread = compiled.iter().any(|one| one.root_unread);
-        let (sources, mut diagnostics) = together(compiled);
+        let parts = compiled.into_iter().map(|one| (one.sources, one.diagnostics)).collect();
+        let (sources, mut diagnostics) = together(parts);
         let before = diagnostics.len();
         diagnostics.retain(|diagnostic| notes || diagnostic.severity != Severity::Note);
         let status = match diagnostics.iter().any(Diagnostic::is_error) {
@@ -84,6 +85,12 @@ impl Findings {
             false => Status::Done,
         };
         Findings { sources, notes_hidden: before - diagnostics.len(), diagnostics, status }
+    }
+
+    /// All of that, with nothing left out.
+    pub fn all(parts: Vec<(Sources, Vec<Diagnostic>)>, status: Status) -> Self {
+        let (sources, diagnostics) = together(parts);
+        Findings { sources, diagnostics, notes_hidden: 0, status }
     }
 
     /// For a person, on standard error. Says nothing where there is nothing.
@@ -108,19 +115,19 @@ impl Findings {
 
 /// All texts and diagnostics under one numbering of files; a text of the same name and content is the
 /// same text.
-fn together(compiled: Vec<Compiled>) -> (Sources, Vec<Diagnostic>) {
-    let several = compiled.len() > 1;
+fn together(parts: Vec<(Sources, Vec<Diagnostic>)>) -> (Sources, Vec<Diagnostic>) {
+    let several = parts.len() > 1;
     let (mut sources, mut all) = (Sources::default(), Vec::new());
-    for one in compiled {
+    for (texts, diagnostics) in parts {
         if !several {
-            return (one.sources, one.diagnostics);
+            return (texts, diagnostics);
         }
-        let ids: Vec<FileId> = one.sources.iter().map(|file| known_or_new(&mut sources, file)).collect();
+        let ids: Vec<FileId> = texts.iter().map(|file| known_or_new(&mut sources, file)).collect();
         let moved = |span: &mut Span| {
             // an unknown file stays unknown
             span.file = ids.get(span.file.0 as usize).copied().unwrap_or(FileId(u32::MAX));
         };
-        all.extend(one.diagnostics.into_iter().map(|mut diagnostic| {
+        all.extend(diagnostics.into_iter().map(|mut diagnostic| {
             moved(&mut diagnostic.span);
             diagnostic.labels.iter_mut().for_each(|label| moved(&mut label.span));
             let edits = diagnostic.fixes.iter_mut().flat_map(|fix| &mut fix.edits);

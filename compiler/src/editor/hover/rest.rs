@@ -69,7 +69,9 @@ pub(super) fn rule(name: &str) -> Option<(String, Vec<Part>)> {
     let mut parts = vec![line(rule.summary())];
     if let Ok(page) = page::parse(rule.page) {
         let why = page.why.split("\n\n").next().unwrap_or_default();
-        parts.push(line(why.split_whitespace().collect::<Vec<_>>().join(" ")));
+        let hurts = page.hurts.map(|hurts| format!("{}: {hurts}", crate::diagnostics::CAN_HURT));
+        let said = [why.to_string()].into_iter().chain(hurts);
+        parts.extend(said.map(|text| line(text.split_whitespace().collect::<Vec<_>>().join(" "))));
     }
     Some((format!("{} {}, {severity}", rule.code, rule.slug), parts))
 }

@@ -103,22 +103,27 @@ fn quoted(path: &str) -> String {
     format!("'{}'", path.replace('\'', "'\\''"))
 }
 
-/// Where fantail is not there any more, or cannot run, git compares and merges the lines as they stand.
+/// Where fantail is not there any more, or cannot run, git compares and merges the lines as they stand. What two
+/// merged branches began with may be a merge of its own, which no work tree ever sees: git asks another driver.
 fn drivers(program: &str) -> String {
     let textconv = format!("says() {{ {program} meaning \"$1\" 2>/dev/null || cat \"$1\"; }}; says");
-    let merge = format!(
-        "{} merge %O %A %B --path=%P --marker-size %L --labels %X %S %Y \
-         --style \"$(git config --default merge --get merge.conflictStyle)\"; \
-         case $? in 0) exit 0;; 1) exit 1;; esac; \
-         git merge-file --marker-size=%L -L %X -L %S -L %Y %A %O %B",
-        // A sign of percent begins what git fills in.
-        program.replace('%', "%%")
-    );
+    // A sign of percent begins what git fills in.
+    let program = program.replace('%', "%%");
+    let merge = |more: &str| {
+        format!(
+            "{program} merge %O %A %B --path=%P --marker-size %L --labels %X %S %Y{more} \
+             --style \"$(git config --default merge --get merge.conflictStyle)\"; \
+             case $? in 0) exit 0;; 1) exit 1;; esac; \
+             git merge-file --marker-size=%L -L %X -L %S -L %Y %A %O %B"
+        )
+    };
     let value = |text: &str| format!("\"{}\"", text.replace('\\', "\\\\").replace('"', "\\\""));
     format!(
         "[diff \"fantail\"]\n\ttextconv = {}\n\txfuncname = \"^[^ ].*$\"\n\
-         [merge \"fantail\"]\n\tname = shows, row by row\n\tdriver = {}\n",
+         [merge \"fantail\"]\n\tname = shows, row by row\n\tdriver = {}\n\trecursive = fantail-inner\n\
+         [merge \"fantail-inner\"]\n\tname = what shows began with\n\tdriver = {}\n",
         value(&textconv),
-        value(&merge)
+        value(&merge("")),
+        value(&merge(" --inner"))
     )
 }
