@@ -213,6 +213,7 @@ fn what_is_set_up_and_written_otherwise_has_its_steps() {
         "right: its gains are turned from foh",
         "foh.mix 1: name it Singer, was Lead wedge",
         "Singer (foh.mix 1): add Kick In; take out Strings",
+        "foh.track 1-3: name them Kick In, Snare, Lead",
         "foh.track 17: name it Strings",
     ] {
         assert!(lines(&told).iter().any(|one| one.ends_with(line)), "no `{line}` in\n{told}");
@@ -235,6 +236,19 @@ inputs mon {\n  1 kick\n  2 snare\n}\n";
     let told = ground.told(&["one.fantail", "two.fantail"]);
     has(&told, "preamps device mon: 2 inputs left.in -> pit.in mon");
     has(&told, "level may jump mon at mon 2 inputs come by pit.in, not left.in: check the gain before it is unmuted");
+}
+
+#[test]
+fn whoever_moves_is_called_by_one_name() {
+    let told = edited(&[
+        ("1 kick dynamic from left 1", "1 kick dynamic from left 2 \"Kick In\" stand short"),
+        ("2 snare dynamic from left 2", "2 snare dynamic from left 1"),
+    ]);
+    let at = |line: &str| told.find(line).unwrap_or_else(|| panic!("no `{line}` in\n{told}"));
+    assert!(at("label at left.in 1: Kick In, was Kick") < at("unplug Kick In (dynamic) from left.in 1"));
+    assert!(at("unplug Kick In (dynamic) from left.in 1") < at("plug Kick In (dynamic) into left.in 2"));
+    let gone = edited(&[("2 snare dynamic from left 2\n", ""), ("  1 kick dynamic from left 1\n", "")]);
+    assert!(gone.contains("foh.channel 1-2: not used any more, clear the name"), "{gone}");
 }
 
 #[test]

@@ -117,10 +117,12 @@ impl Rig {
         for plug in &rig.plan.plugs {
             let source = rig.plan.sources.iter().find(|one| one.source == plug.source).unwrap();
             rig.tape.insert(plug.at.clone(), source.label.clone());
-            let spot = Spot { stand: plug.stand.clone(), place: source.remarks.place.clone(), lifted: source.lifted };
-            if spot != Spot::default() {
-                rig.spots.insert(plug.source.clone(), spot);
-            }
+            let spot = Spot {
+                stand: plug.stand.clone().filter(|stand| stand != "none"),
+                place: source.remarks.place.clone(),
+                lifted: source.lifted,
+            };
+            rig.spots.insert(plug.source.clone(), spot);
         }
         for output in rig.plan.outputs.clone() {
             let (bank, number) = output.to.rsplit_once(' ').unwrap_or((&output.to, ""));
@@ -290,7 +292,11 @@ impl Rig {
         state.extend(self.outs.iter().map(|(at, what)| format!("out {at} {what}")));
         state.extend(self.strips.iter().map(|(at, strip)| format!("strip {at} {strip:?}")));
         state.extend(self.tape.iter().map(|(at, label)| format!("tape {at} {label}")));
-        state.extend(self.spots.iter().map(|(what, spot)| format!("spot {what} {spot:?}")));
+        // Of what went only a stand is left behind.
+        let plugged: BTreeSet<&String> = plan.plugs.iter().map(|plug| &plug.source).collect();
+        let said = self.spots.iter().filter(|(_, spot)| **spot != Spot::default());
+        let left = said.filter(|(what, spot)| plugged.contains(what) || spot.stand.is_some());
+        state.extend(left.map(|(what, spot)| format!("spot {what} {spot:?}")));
         state.extend(self.marks.iter().map(|(of, is)| format!("mark {of:?} {is}")));
         state.extend(self.by_hand.iter().map(|(mix, name)| format!("by hand {mix} {name}")));
         state.sort();

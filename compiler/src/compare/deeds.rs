@@ -103,7 +103,7 @@ pub enum Deed {
     Lay {
         cable: Cable,
     },
-    /// How a source is set up on stage; absent where it is not.
+    /// How a source is set up on stage; absent where it is not plugged in.
     Stand {
         what: String,
         called: String,

@@ -35,19 +35,23 @@ impl Turn<'_, '_, '_> {
         }
     }
 
-    /// Sources that are set up otherwise, or come; then those of which only the stand is left.
+    /// Sources that are set up otherwise, or come; then the stands of those that went.
     pub fn stands(&self) -> (Vec<Step>, Vec<Step>) {
         let (was, now) = (spots(self.was), spots(self.now));
         let (mut set, mut struck) = (Vec::new(), Vec::new());
         for what in was.keys().chain(now.keys()).copied().collect::<BTreeSet<_>>() {
             let (before, after) = (was.get(what), now.get(what));
             let spot = |side: Option<&(&Source, Spot)>| side.map(|(_, spot)| spot.clone());
-            if spot(before) == spot(after) {
+            let (was, now) = (spot(before), spot(after));
+            // What is said of nothing is nothing; without a stand nothing stays behind.
+            let other = was.clone().unwrap_or_default() != now.clone().unwrap_or_default();
+            let left = now.is_some() || was.as_ref().is_some_and(|was| was.stand.is_some());
+            if !other || !left {
                 continue;
             }
             let called = after.or(before).map_or_else(String::new, |(source, _)| source.label.clone());
-            let deed = Deed::Stand { what: what.to_string(), called, was: spot(before), now: spot(after) };
-            if after.is_some() { set.push(stage(deed)) } else { struck.push(stage(deed)) }
+            let set_up = if now.is_some() { &mut set } else { &mut struck };
+            set_up.push(stage(Deed::Stand { what: what.to_string(), called, was, now }));
         }
         (set, struck)
     }
@@ -70,14 +74,14 @@ fn desk(named: Option<&Value>, device: &Device) -> String {
     named.and_then(Value::as_str).unwrap_or(&device.name).to_string()
 }
 
-/// Every source that is plugged in and of which a row says how it is set up.
+/// Every source that is plugged in, and how it is set up.
 fn spots<'v>(view: &View<'v>) -> BTreeMap<&'v str, (&'v Source, Spot)> {
     let stands: FxHashMap<&str, Option<&String>> =
         view.plugs.iter().map(|plug| (plug.source.as_str(), plug.stand.as_ref())).collect();
     let spot = |source: &'v Source| {
-        let stand = stands.get(source.source.as_str())?.cloned();
+        let stand = stands.get(source.source.as_str())?.filter(|stand| *stand != "none").cloned();
         let spot = Spot { stand, place: source.remarks.place.clone(), lifted: source.lifted };
-        (spot != Spot::default()).then_some((source.source.as_str(), (source, spot)))
+        Some((source.source.as_str(), (source, spot)))
     };
     view.sources.iter().filter_map(|source| spot(source)).collect()
 }

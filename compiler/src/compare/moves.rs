@@ -23,7 +23,7 @@ impl What {
     }
 }
 
-/// What is plugged in before and after, and what stays where it is under another label.
+/// What is plugged in before and after, and what has another label.
 pub(super) fn plugged(was: &View, now: &View) -> (Plugged, Plugged, Vec<Step>) {
     let (mut before, mut after) = (sources(was), sources(now));
     let (old, new) = (outputs(was), outputs(now));
@@ -53,11 +53,13 @@ pub(super) fn plugged(was: &View, now: &View) -> (Plugged, Plugged, Vec<Step>) {
             side.entry((Side::Out, (*at).to_string())).or_insert_with(|| hung(name(output), output));
         }
     }
-    // A source that stays where it is and is called otherwise.
-    for ((side, at), was) in before.iter_mut().filter(|((side, _), _)| *side == Side::In) {
-        if let Some(now) = after.get(&(*side, at.clone())).filter(|now| now.same(was) && now.called != was.called) {
-            let (was, now) = (std::mem::replace(&mut was.called, now.called.clone()), now.called.clone());
-            relabelled.push(stage(Deed::Relabel { at: at.clone(), was, now }));
+    // A source that is called otherwise gets its new label where it was, and then moves under it.
+    let sources = after.iter().filter(|((side, _), _)| *side == Side::In);
+    let labels: BTreeMap<String, String> = sources.map(|(_, what)| (what.name.clone(), what.called.clone())).collect();
+    for ((_, at), was) in before.iter_mut().filter(|((side, _), _)| *side == Side::In) {
+        if let Some(now) = labels.get(&was.name).filter(|now| **now != was.called) {
+            let was = std::mem::replace(&mut was.called, now.clone());
+            relabelled.push(stage(Deed::Relabel { at: at.clone(), was, now: now.clone() }));
         }
     }
     (before, after, relabelled)

@@ -56,7 +56,10 @@ pub(super) fn dialled(setting: &Setting, rest: &[Step]) -> (usize, Vec<String>) 
     runs.first().map_or((1, Vec::new()), |run| (run.of.len(), vec![said(run)]))
 }
 
-/// `foh.ch 5: name it Hat, was Ride; turn its polarity over`
+/// So many names stand in one line.
+const NAMES: usize = 8;
+
+/// `foh.ch 5: name it Hat, was Ride; polarity over`; where nothing stood yet, several in a line.
 pub(super) fn named(at: &str, was: Option<&Strip>, now: Option<&Strip>, rest: &[Step]) -> (usize, Vec<String>) {
     let Some(now) = now else {
         return match in_a_row(rest, unnamed) {
@@ -64,6 +67,13 @@ pub(super) fn named(at: &str, was: Option<&Strip>, now: Option<&Strip>, rest: &[
             None => (1, Vec::new()),
         };
     };
+    if let Some((taken, at)) = in_a_row(rest.get(..NAMES).unwrap_or(rest), fresh).filter(|(taken, _)| *taken > 1) {
+        let names = rest.iter().take(taken).filter_map(|step| match &step.deed {
+            Deed::Name { now: Some(now), .. } => Some(now.label.as_str()),
+            _ => None,
+        });
+        return (taken, vec![format!("{at}: name them {}", names.collect::<Vec<_>>().join(", "))]);
+    }
     let nothing = Strip::default();
     let before = was.unwrap_or(&nothing);
     let name = (before.label != now.label).then(|| match before.label.as_str() {
@@ -155,6 +165,13 @@ fn unrouted(deed: &Deed) -> Option<(String, u32, u32)> {
         }
         _ => None,
     }
+}
+
+/// A name where nothing stood, and nothing else to do there.
+fn fresh(deed: &Deed) -> Option<(String, u32, u32)> {
+    let Deed::Name { at, was: None, now: Some(Strip { inverted: false, .. }) } = deed else { return None };
+    let at = Points::read(at)?;
+    Some((format!("{}.{}", at.device, at.bank), at.first, at.last))
 }
 
 fn unnamed(deed: &Deed) -> Option<(String, u32, u32)> {

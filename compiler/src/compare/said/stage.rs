@@ -51,23 +51,21 @@ pub(super) fn said(deed: &Deed) -> String {
 /// `Hat: stand short, was tall; place riser`
 fn stand(called: &str, was: Option<&Spot>, now: Option<&Spot>) -> String {
     let nothing = Spot::default();
+    let was = was.unwrap_or(&nothing);
     let Some(now) = now else {
-        let was = was.unwrap_or(&nothing);
-        let place = was.place.as_ref().map(|place| format!(" ({place})")).unwrap_or_default();
-        return format!("clear away what {called} stood on{place}");
+        let place = was.place.as_ref().map(|place| format!(" at {place}")).unwrap_or_default();
+        return format!("take the stand of {called}{place} away");
     };
-    let before = was.unwrap_or(&nothing);
     let part = |word: &str, was: Option<&String>, now: Option<&String>| {
-        let was_said = was.map(|was| format!(", was {was}")).unwrap_or_default();
-        let now_said = now.map_or("no longer said", String::as_str);
-        (was != now).then(|| format!("{word} {now_said}{was_said}"))
+        let before = was.map(|was| format!(", was {was}")).unwrap_or_default();
+        let is = now.map_or_else(|| format!("no {word}"), |now| format!("{word} {now}"));
+        (was != now).then(|| format!("{is}{before}"))
     };
-    let lift = (before.lifted != now.lifted)
-        .then(|| format!("ground lift of its DI {}", if now.lifted { "on" } else { "off" }));
+    let lift = if now.lifted { "ground lift of its DI on" } else { "ground lift of its DI off" };
     let parts = [
-        part("stand", before.stand.as_ref(), now.stand.as_ref()),
-        part("place", before.place.as_ref(), now.place.as_ref()),
-        lift,
+        part("stand", was.stand.as_ref(), now.stand.as_ref()),
+        part("place", was.place.as_ref(), now.place.as_ref()),
+        (was.lifted != now.lifted).then(|| lift.to_string()),
     ];
     format!("{called}: {}", parts.into_iter().flatten().collect::<Vec<_>>().join("; "))
 }
