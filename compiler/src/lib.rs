@@ -5,6 +5,7 @@
 //! A phase returns what it could make of its input and what it has to say about it, and never fails.
 
 pub mod advice;
+pub mod at_once;
 pub mod compare;
 pub mod diagnostics;
 pub mod draft;

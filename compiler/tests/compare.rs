@@ -112,9 +112,9 @@ fn each_thing_is_told_in_the_words_of_the_trade() {
         "moved Strings right.in 1 -> right.in 5 stage crew two.fantail:11",
         "48 V Strings off -> on foh two.fantail:11",
         "gain Singer 30 dB -> 34 dB foh two.fantail:10",
-        "sends Lead wedge out: strings monitors two.fantail:14",
+        "sends Strings no longer in Lead wedge monitors two.fantail:14",
         "offset right.out 9 -> 17 right two.fantail:6",
-        "cable cable right.up: length 15 m -> 20 m stage crew two.fantail:6",
+        "length cable at right.up 15 m -> 20 m stage crew two.fantail:6",
         "to do: foh, when everything is plugged",
         "Stage patch: right stage crew print again",
     ] {
@@ -269,7 +269,8 @@ fn as_data_and_for_a_review() {
     ground.put("one.fantail", &format!("show \"Night | Ferry <b>\"\n{RIG}"));
     ground
         .put("two.fantail", &format!("show \"Night | Ferry <b>\"\n{}", RIG.replace("from left 1\n", "from left 9\n")));
-    let value: Value = serde_json::from_str(&ground.told(&["one.fantail", "two.fantail", "--format", "json"])).unwrap();
+    let data: Value = serde_json::from_str(&ground.told(&["one.fantail", "two.fantail", "--format", "json"])).unwrap();
+    let value = &data["shows"][0];
     assert_eq!(value["changes"][0]["verb"], "moved");
     assert_eq!(value["changes"][0]["thing"], "source kick");
     assert_eq!(value["changes"][0]["origins"][0]["line"], 8);
@@ -277,7 +278,7 @@ fn as_data_and_for_a_review() {
     assert!(steps.iter().any(|step| step["do"] == "unplug" && step["what"] == "kick" && step["at"] == "left.in 1"));
     let markdown = ground.told(&["one.fantail", "two.fantail", "--format", "markdown"]);
     assert!(markdown.starts_with("**Night \\| Ferry \\<b\\>**"), "{markdown}");
-    has(&markdown, "| moved | Kick | left.in 1 | -\\> left.in 9 | | stage crew | two.fantail:8 |");
+    has(&markdown, "| moved | Kick | left.in 1 | -\\> left.in 9 | stage crew | two.fantail:8 |");
     has(&markdown, "### To do: stage crew");
 }
 
@@ -314,11 +315,25 @@ fn a_shared_file_shows_its_effect_in_every_venue() {
     let ground = Ground::committed();
     ground.put("rig.fantail", &RIG.replace("from left 1\n", "from left 9\n"));
     ground.put("venues/new.fantail", &VENUE.replace("Quayside Hall", "New Place"));
+    let moved = |told: &str| {
+        lines(told).into_iter().filter(|line| line.starts_with("moved Kick left.in 1 -> left.in 9")).count()
+    };
     for (file, venues) in [("rig.fantail", 2), ("venues/mill.fantail", 1)] {
-        let told = ground.told(&["--git", "HEAD", file]);
-        let moved =
-            lines(&told).into_iter().filter(|line| line.starts_with("moved Kick left.in 1 -> left.in 9")).count();
-        assert_eq!(moved, venues, "{told}");
+        // What is the same in all shows is told once, and as data in each.
+        assert_eq!(moved(&ground.told(&["--git", "HEAD", file])), 1);
+        let data: Value = serde_json::from_str(&ground.told(&["--git", "HEAD", file, "--format", "json"])).unwrap();
+        assert_eq!((&data["fantail"], data["shows"].as_array().unwrap().len()), (&1.into(), venues));
+        assert!(data["shows"].as_array().unwrap().iter().all(|show| show["changes"][0]["verb"] == "moved"));
+    }
+    // What is of one show alone stands with it.
+    ground.put("venues/mill.fantail", &format!("{VENUE}change input snare from left 8\n"));
+    for (format, head) in [("text", "Besides, in "), ("markdown", "**Besides, in ")] {
+        let told = ground.told(&["--git", "HEAD", "rig.fantail", "--format", format]);
+        let (shared, rest) = told.split_once(head).unwrap();
+        assert!(shared.contains("In all 2 shows: Night Ferry at Mill Yard"), "{told}");
+        assert!(shared.contains("Kick") && !shared.contains("Snare"), "{told}");
+        let (mill, quayside) = rest.split_once(head).unwrap();
+        assert!(mill.contains("Snare") && !quayside.contains("Snare"), "{told}");
     }
     // From anywhere, and inside a hook, where git says which repository is its own.
     let done = Command::new(env!("CARGO_BIN_EXE_fantail"))
@@ -346,14 +361,14 @@ fn venues_stand_side_by_side_with_their_rig() {
         row.split("  ").map(str::trim).filter(|cell| !cell.is_empty()).nth(at).map(String::from)
     };
     assert_eq!(told.lines().count(), 5, "{told}");
-    assert!(told.contains("Quayside Hall, 2026-07-04 (./venues/mill.fantail)"), "two of one name: {told}");
-    assert_eq!(cell("cable right.up", 2).as_deref(), Some("15 m"));
-    assert_eq!(cell("cable right.up", 3).as_deref(), Some("30 m"));
-    assert_eq!(cell("cable right.up", 4).as_deref(), Some("·"));
+    assert!(told.contains("(./venues/mill.fantail)"), "two of one name: {told}");
+    assert_eq!(cell("cable at right.up", 2).as_deref(), Some("15 m"));
+    assert_eq!(cell("cable at right.up", 3).as_deref(), Some("30 m"));
+    assert_eq!(cell("cable at right.up", 4).as_deref(), Some("·"));
     assert_eq!(cell("Snare", 3).as_deref(), Some("not there"));
-    assert!(told.contains("out: snare"), "a main carries every input: {told}");
+    assert!(told.contains("without snare"), "a main carries every input: {told}");
     let named = ground.told(&["--venues", "venues", "--base", "rig.fantail", "--format", "markdown"]);
-    assert!(named.contains("| Snare (source snare) | there | left.in 2 | not there | · |"), "{named}");
+    assert!(named.contains("| Snare | there | left.in 2 | not there | · |"), "{named}");
     let data: Value = serde_json::from_str(&ground.told(&["--venues", "venues", "--format", "json"])).unwrap();
     assert_eq!(data["rows"][0]["cells"][0]["origins"][0]["says"], "change box right cable 30 m screened locking");
     let exit = |more: &[&str]| ground.run(&[&["compare", "--venues"], more].concat()).status.code();
@@ -384,5 +399,86 @@ fn what_git_does_not_know_is_said() {
     let elsewhere = TempDir::new().unwrap();
     fs::write(elsewhere.path().join("show.fantail"), VENUE).unwrap();
     let outside = elsewhere.path().join("show.fantail");
+    assert!(said(&["HEAD", "none.fantail"]).contains("`none.fantail` is not there, nor was it at `HEAD`"));
+    assert!(said(&["HEAD", "venues"]).contains("is a folder: name the file"));
+    let copy = TempDir::new().unwrap();
+    let from = format!("file://{}", ground.0.path().display());
+    ground.git(&["clone", "-q", "--depth", "1", &from, copy.path().to_str().unwrap()]);
+    let file = copy.path().join("venues/mill.fantail");
+    assert!(said(&["HEAD~1", file.to_str().unwrap()]).contains("`git fetch --unshallow` brings the rest"));
     assert!(said(&["HEAD", Path::new(&outside).to_str().unwrap()]).contains("is in no git repository"));
+}
+
+#[test]
+fn what_is_no_show_and_no_plan_is_said() {
+    let ground = Ground::new();
+    let plan = ground.run(&["plan", "venues/mill.fantail", "--format", "json"]);
+    let plan = String::from_utf8(plan.stdout).unwrap();
+    ground.put("older.json", &plan.replacen("\"fantail\": 1", "\"fantail\": 0", 1));
+    ground.put("cut.json", &plan[..plan.len() / 2]);
+    ground.put("other.json", "{ \"fantail\": 1, \"shows\": [] }");
+    for (file, said) in [
+        ("older.json", "`older.json` is no plan: it is of format 0, and this fantail reads format 1"),
+        ("cut.json", "`cut.json` is no plan: it is cut off or damaged at line"),
+        ("other.json", "`other.json` is no plan: what stands in it is something else; name a pack's folder"),
+        ("none.json", "`none.json` is not there"),
+        ("venues", "`venues` is no pack of a show: there is no `plan.json` in it"),
+        ("none.fantail", "`none.fantail` is not there"),
+    ] {
+        let done = ground.run(&["compare", file, "venues/mill.fantail"]);
+        assert_eq!(done.status.code(), Some(2));
+        let told = String::from_utf8(done.stderr).unwrap();
+        assert!(told.contains(said), "{file}: {told}");
+    }
+    assert_eq!(ground.run(&["compare", "-", "-"]).status.code(), Some(2));
+}
+
+#[test]
+fn two_different_shows_are_told_as_such() {
+    let ground = Ground::new();
+    ground.put("other.fantail", &format!("show \"Salt Road\"\n{RIG}"));
+    let told = ground.told(&["venues/mill.fantail", "other.fantail"]);
+    assert!(
+        told.starts_with("Night Ferry at Mill Yard on 2026-07-04 -> Salt Road\nThese are two different shows"),
+        "{told}"
+    );
+}
+
+#[test]
+fn the_list_of_sheets_is_what_the_pack_itself_says_is_stale() {
+    let ground = Ground::new();
+    let pack = ground.0.path().join("pack");
+    let to = pack.to_str().unwrap();
+    assert!(ground.run(&["sheets", "venues/mill.fantail", "--to", to]).status.success());
+    ground.put("rig.fantail", &RIG.replace("from left 1\n", "from left 9\n").replace("cable 15 m", "cable 20 m"));
+    let stale = ground.run(&["sheets", "venues/mill.fantail", "--stale", to]);
+    let stale = String::from_utf8(stale.stdout).unwrap();
+    let stale: Vec<&str> = stale.lines().filter_map(|line| line.strip_suffix(": print again")).collect();
+    let data = ground.told(&[to, "venues/mill.fantail", "--format", "json"]);
+    let data: Value = serde_json::from_str(&data).unwrap();
+    let listed = data["shows"][0]["paper"].as_array().unwrap();
+    let listed: Vec<&str> = listed.iter().map(|paper| paper["title"].as_str().unwrap()).collect();
+    assert!(!stale.is_empty());
+    assert_eq!(listed, stale);
+}
+
+#[test]
+fn a_stereo_pair_is_told_once_and_an_input_that_comes_into_many_mixes_too() {
+    let ground = Ground::new();
+    let pairs = "  5-6 keys di-passive from left 5-6 stereo \"Keys\"\n}\noutputs foh {\n  mix 3-4 to left 3-4 in-ears \"Ears\" stereo of kick\n";
+    let one = RIG.replacen("}\noutputs foh {\n", pairs, 1);
+    let two = one
+        .replace("from left 5-6 stereo", "from right 5-6 stereo")
+        .replace("stereo of kick", "stereo of kick, snare, keys")
+        .replace("of lead, strings", "of lead, strings, snare");
+    ground.put("one.fantail", &format!("show \"Night Ferry\"\n{one}"));
+    ground.put("two.fantail", &format!("show \"Night Ferry\"\n{two}"));
+    let told = ground.told(&["one.fantail", "two.fantail"]);
+    for line in [
+        "moved Keys L and R left.in 5-6 -> right.in 5-6 stage crew two.fantail:12",
+        "sends Snare now also in Lead wedge, Ears L and R monitors two.fantail:15, two.fantail:16",
+        "sends Keys L and R now also in Ears L and R monitors two.fantail:15",
+    ] {
+        has(&told, line);
+    }
 }

@@ -3,10 +3,11 @@
 //! pulled under 48 V, or two plugs in one socket on the way. The steps are done here by a reader of its own.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use fantail::compare::{Comparison, Deed, Plugging, Said, Side, Spot, Step, Strip, Verb, compare};
+use fantail::compare::{Comparison, Deed, Plugging, Said, Side, Spot, Step, Strip, Verb, compare, json};
 use fantail::diagnostics::Diagnostic;
 use fantail::plan::{Act, Origins, Plan, Role, Setting};
 use fantail::project::InMemory;
+use fantail::sheets::{Manifest, pack, to_print_again};
 use fantail::verify::{evaluate, joined_by_copper};
 use fantail_tests::apart::edited;
 use fantail_tests::dice::Dice;
@@ -496,7 +497,7 @@ fn holds(name: &str, old: &Plan, new: &Plan) -> usize {
     });
     assert!(compared(new, new).is_empty(), "{name}: a plan and itself");
     let comparison = compared(old, new);
-    let data = serde_json::to_value(&comparison).unwrap();
+    let data = serde_json::from_str(&json(std::slice::from_ref(&comparison))).unwrap();
     let faults: Vec<String> =
         SCHEMA.iter_errors(&data).map(|fault| format!("{}: {fault}", fault.instance_path)).collect();
     assert!(faults.is_empty(), "{name}: {faults:#?}");
@@ -509,7 +510,18 @@ fn holds(name: &str, old: &Plan, new: &Plan) -> usize {
     if acts(old) == acts(new) || acts(old).is_empty() || acts(new).is_empty() {
         both_ways(name, old, new);
     }
+    paper_is_what_the_marks_say(name, old, new);
     steps_lead_there(name, old, new)
+}
+
+/// The list of sheets to print again is found without a mark, and agrees with a pack's own list of them.
+fn paper_is_what_the_marks_say(name: &str, old: &Plan, new: &Plan) {
+    let (was, now) = (pack(old), pack(new));
+    let of_old = Manifest::of(&was, &[]);
+    let by_marks: Vec<_> = of_old.stale(&now).into_iter().map(|off| (off.title.to_string(), off.how.word())).collect();
+    let list = to_print_again(old, new);
+    let list: Vec<_> = list.iter().map(|paper| (paper.title.clone(), paper.how.as_str())).collect();
+    assert_eq!(list, by_marks, "{name}");
 }
 
 fn number(name: &str, usual: u64) -> u64 {

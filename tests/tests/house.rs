@@ -10,6 +10,7 @@ const ROOMS: &[&str] = &[
     "source",
     "diagnostics",
     "quantity",
+    "at_once",
     "syntax",
     "project",
     "rig",
@@ -28,7 +29,7 @@ const ROOMS: &[&str] = &[
 const PLAN: &[&str] = &["plan", "diagnostics"];
 const VERIFY: &[&str] = &["verify", "plan"];
 const COMPARE: &[&str] = &["compare", "verify", "plan", "diagnostics"];
-const SHEETS: &[&str] = &["sheets", "compare", "plan", "diagnostics"];
+const SHEETS: &[&str] = &["sheets", "compare", "plan", "diagnostics", "at_once"];
 
 const TOP: &[&str] = &[
     "Cargo.toml",

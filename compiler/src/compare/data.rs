@@ -7,8 +7,6 @@ use serde::{Serialize, Serializer};
 /// Everything that a change of the show means on the ground.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Comparison {
-    /// The format: 1.
-    pub fantail: u32,
     pub old: ShowHead,
     pub new: ShowHead,
     /// The worst first.
@@ -19,6 +17,9 @@ pub struct Comparison {
     pub work: Vec<Work>,
     /// Filled by whoever can print sheets.
     pub paper: Vec<Paper>,
+    /// For the printed forms.
+    #[serde(skip)]
+    pub called: super::rows::Called,
 }
 
 impl Comparison {

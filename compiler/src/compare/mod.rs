@@ -12,7 +12,9 @@ mod hands;
 mod moves;
 mod names;
 mod risks;
+mod rows;
 mod said;
+mod shows;
 mod steps;
 mod strips;
 mod text;
@@ -20,7 +22,8 @@ mod venues;
 
 pub use data::*;
 pub use deeds::*;
-pub(crate) use text::in_acts;
+pub use rows::Called;
+pub(crate) use rows::Row;
 pub use text::{json, markdown, text};
 pub use venues::{Venues, venues};
 
@@ -197,13 +200,13 @@ impl Told {
         }
         risks.sort();
         Comparison {
-            fantail: 1,
             old: old.plan.show.clone(),
             new: new.plan.show.clone(),
             risks,
             changes,
             work: self.work,
             paper: Vec::new(),
+            called: rows::Called::of(old.plan, new.plan),
         }
     }
 }

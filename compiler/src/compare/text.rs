@@ -1,156 +1,140 @@
-//! A comparison for people to read: as text in columns, and as Markdown for a review. Nothing is worked out here.
+//! A comparison for people to read: as text in columns, and as Markdown for a review; and as data. Nothing is worked out
+//! here.
 
-use super::data::{Change, Comparison, Verb};
-use super::deeds::Work;
+use super::data::Comparison;
+use super::rows::Row;
+use super::shows::apart;
 use crate::diagnostics::counted;
 use crate::plan::{Origin, ShowHead, Table, clean, in_markdown};
-use std::collections::BTreeSet;
+use serde::Serialize;
 
-/// As data, with the keys of the schema.
-pub fn json(comparison: &Comparison) -> String {
+/// Shows as data, each told whole, with the keys of the schema.
+pub fn json(shows: &[Comparison]) -> String {
+    #[derive(Serialize)]
+    struct Shows<'s> {
+        /// The format: 1.
+        fantail: u32,
+        shows: &'s [Comparison],
+    }
     // Plain data always has a form as JSON.
-    serde_json::to_string_pretty(comparison).unwrap_or_default()
+    serde_json::to_string_pretty(&Shows { fantail: 1, shows }).unwrap_or_default()
 }
 
 /// In columns.
-pub fn text(comparison: &Comparison) -> String {
-    let mut out = format!("{}\n{}\n", clean(&heading(comparison)), counts(comparison));
-    let mut section = |title: &str, rows: Vec<Vec<String>>| {
-        if !rows.is_empty() {
-            out.push_str(&format!("\n{title}\n"));
+pub fn text(shows: &[Comparison]) -> String {
+    let blocks = blocks(shows).into_iter().map(|block| {
+        let mut out: String = block.head.iter().map(|line| format!("{}\n", clean(line))).collect();
+        for section in block.sections {
+            out.push_str(&format!("\n{}\n", clean(&section.title)));
             let mut table = Table::default();
-            rows.into_iter().for_each(|row| table.row(row));
-            table.print(&mut out, 2);
+            section.rows.into_iter().for_each(|row| table.row(row));
+            table.print_wrapped(&mut out, 2);
         }
-    };
-    section("risks", risks(comparison));
-    section("what changed", comparison.changes.iter().map(|change| row(change).to_vec()).collect());
-    for work in &comparison.work {
-        let acts = in_acts(&work.acts);
-        section(&format!("before anything{acts}"), work.first().map(|first| vec![first]).into_iter().collect());
-        for (who, lines) in work.by_crew() {
-            section(
-                &format!("to do: {who}{acts}"),
-                lines.into_iter().map(|line| vec![line.numbers(), line.says]).collect(),
-            );
-        }
-    }
-    section("print again", paper(comparison));
-    out
+        out
+    });
+    blocks.collect::<Vec<_>>().join("\n")
 }
 
 /// Fit for a comment on a change.
-pub fn markdown(comparison: &Comparison) -> String {
-    let mut out = format!("**{}**\n\n{}\n", escaped(&heading(comparison)), counts(comparison));
-    let mut section = |title: &str, head: &[&str], rows: Vec<Vec<String>>| {
-        if rows.is_empty() {
-            return;
+pub fn markdown(shows: &[Comparison]) -> String {
+    let blocks = blocks(shows).into_iter().map(|block| {
+        let mut lines = block.head.iter().map(|line| escaped(line));
+        let mut out = format!("**{}**\n", lines.next().unwrap_or_default());
+        lines.for_each(|line| out.push_str(&format!("\n{line}\n")));
+        for section in block.sections {
+            out.push_str(&format!("\n### {}\n\n", escaped(&capital(&section.title))));
+            out.push_str(&in_table(&section));
         }
-        let line = |cells: Vec<String>| format!("| {} |\n", cells.join(" | "));
-        out.push_str(&format!("\n### {}\n\n", escaped(title)));
-        out.push_str(&line(head.iter().map(|cell| (*cell).to_string()).collect()));
-        out.push_str(&line(head.iter().map(|_| "---".to_string()).collect()));
-        for row in rows {
-            out.push_str(&line(row.iter().map(|cell| escaped(cell)).collect()));
+        out
+    });
+    blocks.collect::<Vec<_>>().join("\n---\n\n")
+}
+
+/// A list under heads; one without heads is sentences.
+fn in_table(section: &Section) -> String {
+    let line = |cells: Vec<String>| format!("| {} |\n", cells.join(" | "));
+    if section.head.is_empty() {
+        return section.rows.iter().flatten().map(|words| format!("{}\n", escaped(words))).collect();
+    }
+    let kept: Vec<usize> = (0..section.head.len())
+        .filter(|at| section.rows.iter().any(|row| row.get(*at).is_some_and(|cell| !cell.is_empty())))
+        .collect();
+    let head = kept.iter().filter_map(|at| section.head.get(*at)).map(|cell| (*cell).to_string()).collect();
+    let rule = kept.iter().map(|_| "---".to_string()).collect();
+    let rows =
+        section.rows.iter().map(|row| kept.iter().filter_map(|at| row.get(*at)).map(|cell| escaped(cell)).collect());
+    [head, rule].into_iter().chain(rows).map(line).collect()
+}
+
+/// What is told of one show, or of all.
+struct Block {
+    head: Vec<String>,
+    sections: Vec<Section>,
+}
+
+struct Section {
+    title: String,
+    head: &'static [&'static str],
+    rows: Vec<Vec<String>>,
+}
+
+fn blocks(shows: &[Comparison]) -> Vec<Block> {
+    let whole = |one: &Comparison| {
+        let mut head = vec![heading(one)];
+        if one.old.title != one.new.title && !one.old.title.is_empty() && !one.new.title.is_empty() {
+            head.push("These are two different shows: what follows is all in which they differ.".into());
         }
+        head.push(counts(one));
+        Block { head, sections: sections(one) }
     };
-    section("Risks", &["risk", "what", "says"], risks(comparison));
-    let changed = comparison.changes.iter().map(|change| row(change).to_vec()).collect();
-    section("What changed", CHANGED, changed);
+    let Some((shared, rest)) = apart(shows) else { return shows.iter().map(whole).collect() };
+    let names: Vec<String> = rest.iter().map(heading).collect();
+    let all = format!("In all {} shows: {}", names.len(), names.join("; "));
+    let first = Block { head: vec![all, counts(&shared)], sections: sections(&shared) };
+    let besides = rest.iter().zip(names).map(|(one, name)| {
+        let nothing = one.is_empty() && one.paper.is_empty();
+        let counts = if nothing { "Nothing besides.".to_string() } else { counts(one) };
+        Block { head: vec![format!("Besides, in {name}"), counts], sections: sections(one) }
+    });
+    std::iter::once(first).chain(besides).collect()
+}
+
+/// All that is told of one, without what is empty.
+fn sections(comparison: &Comparison) -> Vec<Section> {
+    let section = |title: &str, head, rows| Section { title: title.into(), head, rows };
+    let risks = comparison.risk_rows().into_iter().map(|row| vec![row.verb, row.what, row.now, row.acts.join(", ")]);
+    let mut all = vec![
+        section("risks", &["risk", "what", "says", "in act"], risks.collect()),
+        section(
+            "what changed",
+            &["what", "thing", "was", "now", "in act", "for", "by"],
+            comparison.rows().into_iter().map(cells).collect(),
+        ),
+    ];
     for work in &comparison.work {
+        let acts = comparison.in_acts(&work.acts);
+        let first = work.first().map(|first| vec![first]);
+        all.push(section(&format!("before anything{acts}"), &[], first.into_iter().collect()));
         for (who, lines) in work.by_crew() {
-            let title = format!("To do: {who}{}", in_acts(&work.acts));
-            section(&title, &["step", "do"], lines.into_iter().map(|line| vec![line.numbers(), line.says]).collect());
+            let rows = lines.into_iter().map(|line| vec![line.numbers(), line.says]).collect();
+            all.push(section(&format!("to do: {who}{acts}"), &["step", "do"], rows));
         }
     }
-    section("Print again", &["sheet", "for", "how"], paper(comparison));
-    let first = comparison.work.iter().filter_map(Work::first).max_by_key(|first| first.len());
-    if let Some(first) = first {
-        out.push_str(&format!("\n{first}\n"));
-    }
-    out
-}
-
-/// The heads of what changed.
-const CHANGED: &[&str] = &["what", "thing", "was", "now", "in act", "for", "by"];
-
-fn risks(comparison: &Comparison) -> Vec<Vec<String>> {
-    let row = |risk: &super::data::Risk| {
-        vec![risk.risk.word().to_string(), format!("{}{}", risk.called, in_acts(&risk.acts)), risk.says.clone()]
-    };
-    comparison.risks.iter().map(row).collect()
-}
-
-fn paper(comparison: &Comparison) -> Vec<Vec<String>> {
-    let row = |paper: &super::data::Paper| vec![paper.title.clone(), paper.reader.clone(), paper.how.clone()];
-    comparison.paper.iter().map(row).collect()
+    let paper = comparison.paper.iter().map(|one| vec![one.title.clone(), one.reader.clone(), one.how.clone()]);
+    all.push(section("print again", &["sheet", "for", "how"], paper.collect()));
+    all.retain(|section| !section.rows.is_empty());
+    all
 }
 
 /// What, which thing, was, now, in which acts, for whom, by which rows.
-fn row(change: &Change) -> [String; 7] {
-    let (was, now) = change.sides();
-    let now = match change.verb {
-        Verb::Swapped => format!("<-> {now}"),
-        Verb::Added | Verb::Gone | Verb::Sent => now,
-        _ if was.is_empty() && now.is_empty() => now,
-        _ => format!("-> {now}"),
-    };
-    let acts = in_acts(&change.acts).trim_start_matches(", ").to_string();
-    let by = change.origins.iter().map(by).collect::<Vec<_>>().join(", ");
-    [change.verb.word().to_string(), change.what(), was, now, acts, change.who.join(", "), by]
-}
-
-impl Change {
-    /// Which thing, as people call it, and what of it.
-    pub(crate) fn what(&self) -> String {
-        let name = self.thing.split_once(' ').map_or(self.thing.as_str(), |(_, name)| name);
-        let thing = if self.called == name && !self.verb.is_dialled() && self.verb != Verb::Owner {
-            &self.thing
-        } else {
-            &self.called
-        };
-        match self.verb {
-            verb if verb.is_dialled() || verb == Verb::Owner => format!("{thing}.{}", self.of),
-            Verb::Said | Verb::Cable | Verb::Mic | Verb::Preamps if !self.of.is_empty() => {
-                format!("{thing}: {}", self.of)
-            }
-            _ => thing.clone(),
-        }
-    }
-
-    /// As it was, and as it is. Both empty where all that can be said is that they differ.
-    pub(crate) fn sides(&self) -> (String, String) {
-        let plain = |is: &Option<String>| is.clone().unwrap_or_default();
-        let nothing = |is: &Option<String>| is.clone().unwrap_or_else(|| "nothing".to_string());
-        match self.verb {
-            Verb::Sent => sent(self.was.as_ref(), self.now.as_ref()),
-            Verb::Added | Verb::Gone => (plain(&self.was), plain(&self.now)),
-            _ if self.was.is_none() && self.now.is_none() => (String::new(), String::new()),
-            _ => (nothing(&self.was), nothing(&self.now)),
-        }
-    }
-}
-
-/// What a mix no longer carries, and what it carries besides.
-pub(super) fn sent(was: Option<&String>, now: Option<&String>) -> (String, String) {
-    let names = |side: Option<&String>| -> BTreeSet<String> {
-        side.into_iter().flat_map(|of| of.split(", ")).map(String::from).collect()
-    };
-    let (was, now) = (names(was), names(now));
-    let part = |word: &str, names: Vec<String>| match names.is_empty() {
-        true => String::new(),
-        false => format!("{word} {}", names.join(", ")),
-    };
-    (part("out:", was.difference(&now).cloned().collect()), part("add:", now.difference(&was).cloned().collect()))
+fn cells(row: Row) -> Vec<String> {
+    let now = format!("{} {}", row.sign, row.now).trim().to_string();
+    let by = row.origins.iter().map(by).collect::<Vec<_>>().join(", ");
+    vec![row.verb, row.what, row.was, now, row.acts.join(", "), row.who.join(", "), by]
 }
 
 fn by(origin: &Origin) -> String {
     format!("{}:{}", origin.file, origin.line)
-}
-
-/// `, in kestrel, heron`
-pub(crate) fn in_acts(acts: &[String]) -> String {
-    if acts.is_empty() { String::new() } else { format!(", in {}", acts.join(", ")) }
 }
 
 fn heading(comparison: &Comparison) -> String {
@@ -161,21 +145,28 @@ fn heading(comparison: &Comparison) -> String {
 fn named(show: &ShowHead) -> String {
     let venue = show.venue.as_ref().map(|venue| format!(" at {venue}")).unwrap_or_default();
     let date = show.date.as_ref().map(|date| format!(" on {date}")).unwrap_or_default();
-    format!("{}{venue}{date}", show.title)
+    let title = if show.title.is_empty() { "(no title)" } else { &show.title };
+    format!("{title}{venue}{date}")
 }
 
 fn counts(comparison: &Comparison) -> String {
-    if comparison.is_empty() {
+    if comparison.is_empty() && comparison.paper.is_empty() {
         return "Nothing changed for anybody.".to_string();
     }
-    let lines = comparison.work.iter().map(|work| work.lines().len()).sum();
+    let lines: usize = comparison.work.iter().map(|work| work.lines().len()).sum();
+    let paper = comparison.paper.len();
     let parts = [
-        counted(comparison.risks.len(), "risk"),
-        counted(comparison.changes.len(), "change"),
-        counted(lines, "step"),
-        format!("{} to print again", counted(comparison.paper.len(), "sheet")),
+        Some(counted(comparison.risk_rows().len(), "risk")),
+        Some(counted(comparison.rows().len(), "change")),
+        (lines > 0).then(|| counted(lines, "step")),
+        (paper > 0).then(|| format!("{} to print again", counted(paper, "sheet"))),
     ];
-    parts.join(", ")
+    parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+fn capital(title: &str) -> String {
+    let mut letters = title.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
 }
 
 fn escaped(text: &str) -> String {

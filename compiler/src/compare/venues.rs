@@ -4,11 +4,11 @@
 use super::Said;
 use super::data::Verb;
 use super::facts::{Facts, Key, Thing};
-use super::text::sent;
+use super::rows::{of_kind, pair, sent, verb};
 use crate::diagnostics::counted;
 use crate::plan::{Origin, Table, View, clean, in_markdown};
 use serde::Serialize;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The rig and what each show makes of it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -117,8 +117,10 @@ fn row(key: &Key, rig: &Column, shows: &[Column]) -> Option<Row> {
         let differs = differs(show);
         let mut says = says(show);
         if key.verb == Verb::Sent && differs {
-            let (out, add) = sent(rig.is(key), show.is(key));
-            says = Some([out, add].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("; "));
+            let (out, add) = sent(rig.is(key).map(String::as_str), show.is(key).map(String::as_str));
+            let parts = [("without", out), ("and", add)].into_iter().filter(|(_, names)| !names.is_empty());
+            says =
+                Some(parts.map(|(word, names)| format!("{word} {}", names.join(", "))).collect::<Vec<_>>().join("; "));
         }
         let origins = match differs {
             true => super::fresh(&thing.text(), rig.said.origins, show.said.origins),
@@ -126,11 +128,13 @@ fn row(key: &Key, rig: &Column, shows: &[Column]) -> Option<Row> {
         };
         Cell { says, differs, origins }
     };
-    let word = if key.verb == Verb::Added { "there" } else { key.verb.word() };
+    let word = verb(key.verb, &key.of);
+    // One word alone does not tell which.
+    let of = if word == key.of { "" } else { &key.of };
     Some(Row {
         thing: thing.text(),
         called: std::iter::once(rig).chain(shows).find_map(known).unwrap_or_else(|| thing.name.clone()),
-        what: format!("{word} {}", key.of).trim_end().to_string(),
+        what: if key.verb == Verb::Added { "there".into() } else { format!("{word} {of}").trim_end().to_string() },
         base: Cell { says: says(rig), ..Cell::default() },
         cells: shows.iter().map(cell).collect(),
     })
@@ -150,16 +154,47 @@ impl Facts {
     }
 }
 
+impl Row {
+    fn thing_said(&self) -> String {
+        let (kind, name) = self.thing.split_once(' ').unwrap_or((&self.thing, ""));
+        of_kind(kind, if kind == "cable" { name } else { &self.called })
+    }
+}
+
 impl Venues {
     fn head(&self) -> Vec<String> {
         let fixed = ["thing", "what", self.base.as_str()];
         fixed.into_iter().chain(self.venues.iter().map(String::as_str)).map(String::from).collect()
     }
 
+    /// All rows as they are printed: a pair that is alike as one, and with its name where two things are called alike.
+    fn lines(&self) -> Vec<Vec<String>> {
+        let mut things: BTreeMap<String, BTreeSet<&str>> = BTreeMap::new();
+        self.rows.iter().for_each(|row| {
+            things.entry(row.thing_said()).or_default().insert(&row.thing);
+        });
+        let (mut lines, mut last): (Vec<Vec<String>>, BTreeMap<&str, usize>) = (Vec::new(), BTreeMap::new());
+        for row in &self.rows {
+            let mut thing = row.thing_said();
+            if things.get(&thing).is_some_and(|things| things.len() > 1) {
+                thing = format!("{thing} ({})", row.thing);
+            }
+            let line = self.cells(row, thing);
+            let before = last.get(row.what.as_str()).and_then(|at| lines.get_mut(*at));
+            let both = before.and_then(|before| {
+                let both: Option<Vec<String>> = before.iter().zip(&line).map(|(one, other)| pair(one, other)).collect();
+                both.map(|both| *before = both)
+            });
+            if both.is_none() {
+                last.insert(&row.what, lines.len());
+                lines.push(line);
+            }
+        }
+        lines
+    }
+
     /// What is as in the rig is a dot.
-    fn cells(&self, row: &Row) -> Vec<String> {
-        let name = row.thing.split_once(' ').map_or(row.thing.as_str(), |(_, name)| name);
-        let thing = if row.called == name { row.thing.clone() } else { format!("{} ({})", row.called, row.thing) };
+    fn cells(&self, row: &Row, thing: String) -> Vec<String> {
         let absent = if row.what == "there" { "not there" } else { "" };
         let said = |cell: &Cell| match (&cell.says, cell.differs) {
             (Some(says), _) if !says.is_empty() => says.clone(),
@@ -184,9 +219,9 @@ impl Venues {
         }
         let mut table = Table::default();
         table.row(self.head());
-        self.rows.iter().for_each(|row| table.row(self.cells(row)));
+        self.lines().into_iter().for_each(|line| table.row(line));
         let mut out = String::new();
-        table.print(&mut out, 0);
+        table.print_wrapped(&mut out, 0);
         out
     }
 
@@ -198,7 +233,7 @@ impl Venues {
         };
         let head = self.head();
         let rule = format!("|{}\n", " --- |".repeat(head.len()));
-        let rows: String = self.rows.iter().map(|row| line(self.cells(row))).collect();
+        let rows: String = self.lines().into_iter().map(line).collect();
         format!("{}{rule}{rows}", line(head))
     }
 

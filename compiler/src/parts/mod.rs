@@ -9,6 +9,7 @@ mod part;
 mod told;
 
 use crate::Compiled;
+use crate::at_once::at_once;
 use crate::diagnostics::Diagnostic;
 use crate::project::std_texts;
 use crate::source::FileId;
@@ -222,23 +223,6 @@ impl Parts {
         let desks = declared.filter(|declared| declared.sort == Sort::Desk);
         desks.map(|desk| desk.name.as_str()).collect::<BTreeSet<_>>().len()
     }
-}
-
-/// What `work` makes of each, in order, on all processors.
-pub fn at_once<T: Sync, R: Send>(all: &[T], work: impl Fn(&T) -> R + Sync) -> Vec<R> {
-    if all.len() < 2 {
-        return all.iter().map(work).collect();
-    }
-    let workers = std::thread::available_parallelism().map_or(1, usize::from);
-    let share = all.len().div_ceil(workers).max(1);
-    std::thread::scope(|scope| {
-        let work = &work;
-        let some = |some| scope.spawn(move || <[T]>::iter(some).map(work).collect::<Vec<_>>());
-        let shares: Vec<_> = all.chunks(share).map(some).collect();
-        let joined =
-            shares.into_iter().map(|share| share.join().unwrap_or_else(|broke| std::panic::resume_unwind(broke)));
-        joined.flatten().collect()
-    })
 }
 
 /// The part that has what stands everywhere, then each with that and its own.

@@ -7,7 +7,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// The far end of a point, where it is one with another.
 type FarEnd<'f> = &'f dyn Fn(&str) -> Option<String>;
-type Numbers = BTreeMap<(String, String), BTreeSet<u32>>;
+/// By device, then by bank or port.
+type Numbers = BTreeMap<String, BTreeMap<String, BTreeSet<u32>>>;
 
 #[derive(Default)]
 pub(crate) struct Usage {
@@ -78,12 +79,15 @@ fn leads_to_far_end(far_end: FarEnd, near: &str, far: &str, previous: Option<&St
 }
 
 fn add(numbers: &mut Numbers, point: &str) {
-    if let Some(points) = Points::read(point) {
-        let bank = numbers.entry((points.device.to_string(), points.bank.to_string())).or_default();
-        bank.extend(points.first..=points.last);
-    }
+    let Some(points) = Points::read(point) else { return };
+    let known = numbers.get_mut(points.device).and_then(|of_device| of_device.get_mut(points.bank));
+    let bank = match known {
+        Some(bank) => bank,
+        None => numbers.entry(points.device.to_string()).or_default().entry(points.bank.to_string()).or_default(),
+    };
+    bank.extend(points.first..=points.last);
 }
 
 fn look_up(numbers: &Numbers, device: &str, bank: &str) -> BTreeSet<u32> {
-    numbers.get(&(device.to_string(), bank.to_string())).cloned().unwrap_or_default()
+    numbers.get(device).and_then(|of_device| of_device.get(bank)).cloned().unwrap_or_default()
 }

@@ -36,6 +36,7 @@ pub struct Entry {
 pub struct Off<'a> {
     pub slug: &'a str,
     pub title: &'a str,
+    pub reader: &'a str,
     pub how: Stale,
 }
 
@@ -81,17 +82,37 @@ impl Manifest {
     /// The sheets that no longer match, in the order of the book; those that are gone last. None where the head of
     /// every page still holds and every sheet says what it said.
     pub fn stale<'a>(&'a self, pack: &'a Pack) -> Vec<Off<'a>> {
-        let old: BTreeMap<&str, &Entry> = self.sheets.iter().map(|entry| (entry.slug.as_str(), entry)).collect();
         let same_head = self.show == pack.head;
-        let now = pack.sheets.iter().filter_map(|sheet| match old.get(sheet.slug.as_str()) {
-            Some(entry) if same_head && entry.mark == mark::of_sheet(sheet, &pack.mark) => None,
-            Some(_) => Some(Off { slug: &sheet.slug, title: &sheet.title, how: Stale::Changed }),
-            None => Some(Off { slug: &sheet.slug, title: &sheet.title, how: Stale::New }),
-        });
-        let still = |entry: &&Entry| pack.sheets.iter().any(|sheet| sheet.slug == entry.slug);
-        let gone = self.sheets.iter().filter(|entry| !still(entry));
-        now.chain(gone.map(|entry| Off { slug: &entry.slug, title: &entry.title, how: Stale::Gone })).collect()
+        let same = |entry: &Entry, sheet: &Sheet| same_head && entry.mark == mark::of_sheet(sheet, &pack.mark);
+        off(&self.sheets, |entry| [&entry.slug, &entry.title, &entry.reader], &pack.sheets, same)
     }
+}
+
+/// Which sheets are not the same as before. Of what was before the slug, the title and the reader are asked.
+pub(super) fn off<'a, E>(
+    before: &'a [E],
+    named: impl Fn(&'a E) -> [&'a str; 3],
+    now: &'a [Sheet],
+    same: impl Fn(&E, &Sheet) -> bool,
+) -> Vec<Off<'a>> {
+    let told = |[slug, title, reader]: [&'a str; 3], how| Off { slug, title, reader, how };
+    let mut left: BTreeMap<&str, &E> = before.iter().map(|entry| (slug_of(named(entry)), entry)).collect();
+    let mut off = Vec::new();
+    for sheet in now {
+        let how = match left.remove(sheet.slug.as_str()) {
+            Some(entry) if same(entry, sheet) => continue,
+            Some(_) => Stale::Changed,
+            None => Stale::New,
+        };
+        off.push(told([&sheet.slug, &sheet.title, sheet.reader], how));
+    }
+    let gone = before.iter().map(named).filter(|named| left.contains_key(slug_of(*named)));
+    off.extend(gone.map(|named| told(named, Stale::Gone)));
+    off
+}
+
+fn slug_of([slug, ..]: [&str; 3]) -> &str {
+    slug
 }
 
 impl Entry {

@@ -21,7 +21,8 @@ pub use manifest::{Manifest, Off, Stale};
 pub use pictures::pattern;
 pub use sheet::*;
 
-use crate::compare::{Paper, Said, compare};
+use crate::at_once::both;
+use crate::compare::{Comparison, Paper, Said, compare};
 use crate::plan::{Act, Plan};
 use known::Known;
 
@@ -33,39 +34,57 @@ pub fn pack(plan: &Plan) -> Pack {
 /// The same, with what changed since an earlier plan: on the front page, and on a sheet of its own.
 pub fn pack_since(plan: &Plan, before: Option<&Plan>) -> Pack {
     let mark = mark::of_plan(plan);
-    let house = Known::house(plan);
-    let acts: Vec<Known> = plan.acts.iter().map(|act| Known::act(plan, act)).collect();
+    let scenes = Scenes::of(plan);
     let changed = before.map(|before| (compare(Said::alone(before), Said::alone(plan)), before));
-    let sheets = lists::all(&house, &acts, &mark, changed.as_ref().map(|(changed, _)| changed));
+    let mut sheets = scenes.sheets(&mark, changed.as_ref().map(|(changed, _)| changed));
+    if let Some((_, before)) = changed {
+        let stale = lists::changed::paper(to_print(before, &Scenes::of(before).sheets(&mark, None), plan, &sheets));
+        let sheet = sheets.iter_mut().find(|sheet| sheet.slug == lists::changed::SLUG);
+        sheet.into_iter().for_each(|sheet| sheet.parts.extend(stale.clone()));
+    }
     let called = |act: &Act| (act.act.clone(), act.title.clone().unwrap_or_else(|| act.act.clone()));
-    let mut pack = Pack {
+    Pack {
         head: Head::of(plan),
         mark,
-        sheets: named_apart(sheets),
+        sheets,
         acts: plan.acts.iter().map(called).collect(),
-        paths: paths::all(plan, &house, &acts),
-    };
-    if let Some((_, before)) = changed {
-        let paper = lists::changed::paper(stale_paper(&self::pack(before), &pack));
-        let sheet = pack.sheets.iter_mut().find(|sheet| sheet.slug == lists::changed::SLUG);
-        sheet.into_iter().for_each(|sheet| sheet.parts.extend(paper.clone()));
+        paths: paths::all(plan, &scenes.house, &scenes.acts),
     }
-    pack
 }
 
-/// What of the old paper no longer holds, and what is new, in the order of the book.
+/// What of the old paper no longer holds, and what is new, in the order of the book: as the marks of both packs would
+/// tell, without working out a mark.
 pub fn to_print_again(old: &Plan, new: &Plan) -> Vec<Paper> {
-    stale_paper(&pack(old), &pack(new))
+    let (was, now) = both(|| Scenes::of(old).sheets("", None), || Scenes::of(new).sheets("", None));
+    let paper = to_print(old, &was, new, &now);
+    // Large packs are let go of as they were made.
+    both(|| drop(was), || drop(now));
+    paper
 }
 
-fn stale_paper(was: &Pack, now: &Pack) -> Vec<Paper> {
-    let before = Manifest::of(was, &[]);
-    let reader = |slug: &str| {
-        let sheet = now.sheets.iter().chain(&was.sheets).find(|sheet| sheet.slug == slug);
-        sheet.map(|sheet| sheet.reader.to_string()).unwrap_or_default()
-    };
-    let paper = |off: Off| Paper { title: off.title.into(), reader: reader(off.slug), how: off.how.word().into() };
-    before.stale(now).into_iter().filter(|off| off.slug != lists::changed::SLUG).map(paper).collect()
+/// Both packs with the same mark: the plan's own is no part of what a sheet says.
+fn to_print(old: &Plan, was: &[Sheet], new: &Plan, now: &[Sheet]) -> Vec<Paper> {
+    let same_head = Head::of(old) == Head::of(new);
+    let off =
+        manifest::off(was, |sheet| [&sheet.slug, &sheet.title, sheet.reader], now, |was, now| same_head && was == now);
+    let paper = |off: Off| Paper { title: off.title.into(), reader: off.reader.into(), how: off.how.word().into() };
+    off.into_iter().filter(|off| off.slug != lists::changed::SLUG).map(paper).collect()
+}
+
+/// A plan looked up by name: what holds all day, and each act.
+struct Scenes<'p> {
+    house: Known<'p>,
+    acts: Vec<Known<'p>>,
+}
+
+impl<'p> Scenes<'p> {
+    fn of(plan: &'p Plan) -> Self {
+        Scenes { house: Known::house(plan), acts: plan.acts.iter().map(|act| Known::act(plan, act)).collect() }
+    }
+
+    fn sheets(&self, mark: &str, changed: Option<&Comparison>) -> Vec<Sheet> {
+        named_apart(lists::all(&self.house, &self.acts, mark, changed))
+    }
 }
 
 /// Sheets go by their slugs: two of one slug would be one file, on disks that know no capitals too.

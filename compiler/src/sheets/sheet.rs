@@ -55,7 +55,7 @@ impl Head {
 }
 
 /// What one person is handed.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct Sheet {
     /// Names its file and its place in the book: `stage-patch-stage-left`.
     pub slug: String,

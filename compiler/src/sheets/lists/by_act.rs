@@ -67,8 +67,8 @@ pub(super) fn tables(whole: &Whole, title: &str, head: &[(&'static str, Look)], 
 /// A sheet for each scene in which a device is there; one for all of them where they say the same.
 pub(super) fn held<'p>(gear: &Gear<'_, 'p>, make: impl Fn(&Known<'p>) -> Option<Sheet>) -> Vec<Sheet> {
     let mut sheets: Vec<Option<Sheet>> = gear.scenes.iter().map(make).collect();
-    let parts = |sheet: &Option<Sheet>| sheet.as_ref().map(|sheet| sheet.parts.clone());
-    let alike = gear.act.is_none() && all_day(&sheets.iter().map(parts).collect::<Vec<_>>());
+    let parts: Vec<_> = sheets.iter().map(|sheet| sheet.as_ref().map(|sheet| &sheet.parts)).collect();
+    let alike = gear.act.is_none() && all_day(&parts);
     if alike {
         sheets.truncate(1);
         return sheets.into_iter().flatten().collect();

@@ -3,7 +3,7 @@
 
 use super::super::sheet::{Look, Part, Row, Sheet, Table, Weight};
 use super::{cautions, reader};
-use crate::compare::{Change, Comparison, Paper, Verb, Work, in_acts};
+use crate::compare::{self, Comparison, Paper, Work};
 
 pub(in crate::sheets) const SLUG: &str = "changed";
 
@@ -16,10 +16,11 @@ pub(super) fn briefly(comparison: &Comparison) -> Vec<Part> {
         return vec![Part::Words("Nothing changed since the earlier plan.".into())];
     }
     let mut parts = filled(risks(comparison));
-    if comparison.changes.len() <= FEW {
-        parts.extend(filled(changes(comparison)));
+    let rows = comparison.rows();
+    let count = rows.len();
+    if count <= FEW {
+        parts.extend(filled(changes(rows)));
     } else {
-        let count = comparison.changes.len();
         parts.push(Part::Words(format!("{count} changes since the earlier plan stand on the sheet “What changed”.")));
     }
     parts
@@ -31,13 +32,13 @@ pub(super) fn sheet(comparison: &Comparison) -> Option<Sheet> {
         return None;
     }
     let mut parts = filled(risks(comparison));
-    parts.extend(filled(changes(comparison)));
+    parts.extend(filled(changes(comparison.rows())));
     let first = comparison.work.iter().filter_map(Work::first).max_by_key(|first| first.len());
     parts.extend(first.map(Part::Words));
     for work in &comparison.work {
         for (who, lines) in work.by_crew() {
             let columns = [("step", Look::Key), ("do", Look::Plain), ("done", Look::Tick)];
-            let mut table = Table::new(columns).titled(format!("To do: {who}{}", in_acts(&work.acts)));
+            let mut table = Table::new(columns).titled(format!("To do: {who}{}", comparison.in_acts(&work.acts)));
             for line in lines {
                 let phantom = line.says.starts_with("48 V");
                 let row = Row::of([line.numbers().into(), line.says.into()]);
@@ -61,32 +62,24 @@ fn filled(table: Table) -> Vec<Part> {
 }
 
 fn risks(comparison: &Comparison) -> Table {
-    let columns = [("risk", Look::Key), ("what", Look::Key), ("says", Look::Plain)];
+    let columns = [("risk", Look::Key), ("what", Look::Key), ("says", Look::Plain), ("in act", Look::Plain)];
     let mut table = Table::new(columns).titled("Risks of what changed");
-    for risk in &comparison.risks {
-        let what = format!("{}{}", risk.called, in_acts(&risk.acts));
-        let row = Row::of([risk.risk.word().into(), what.into(), risk.says.clone().into()]);
+    for risk in comparison.risk_rows() {
+        let row = Row::of([risk.verb, risk.what, risk.now, risk.acts.join(", ")].map(Into::into));
         table.push(row.weighing(Weight::Danger));
     }
     table
 }
 
-fn changes(comparison: &Comparison) -> Table {
+fn changes(rows: Vec<compare::Row>) -> Table {
     let columns = [("changed", Look::Key), ("what", Look::Key), ("now", Look::Key), ("was", Look::Plain)];
     let columns = columns.into_iter().chain([("in act", Look::Plain), ("for", Look::Plain)]);
     let mut table = Table::new(columns).titled("Changed since the earlier plan");
-    for change in &comparison.changes {
-        let (was, now) = change.sides();
-        let acts = change.acts.join(", ");
-        let cells = [change.verb.word().to_string(), change.what(), now, was, acts, change.who.join(", ")];
-        table.push(Row::of(cells.map(Into::into)).about(source(change)));
+    for row in rows {
+        let cells = [row.verb, row.what, row.now, row.was, row.acts.join(", "), row.who.join(", ")];
+        table.push(Row::of(cells.map(Into::into)).about(row.source.as_deref()));
     }
     table
-}
-
-/// The source whose path lights.
-fn source(change: &Change) -> Option<&str> {
-    change.thing.strip_prefix("source ").filter(|_| change.verb != Verb::Gone)
 }
 
 /// For the end of the sheet.

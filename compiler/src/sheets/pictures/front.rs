@@ -50,15 +50,18 @@ struct Socket {
 enum Band {
     Heading(String),
     Words(String),
-    Row(Vec<Socket>),
+    /// Each with what is written under its ring.
+    Row(Vec<(Socket, Lines)>),
 }
+
+type Lines = Vec<(Pen, String)>;
 
 impl Band {
     fn height(&self) -> f64 {
         match self {
             Band::Heading(_) => 22.0,
             Band::Words(_) => LINE,
-            Band::Row(sockets) => RING + STEP * sockets.iter().map(|one| one.lines().len()).max().unwrap_or(0) as f64,
+            Band::Row(sockets) => RING + STEP * sockets.iter().map(|(_, lines)| lines.len()).max().unwrap_or(0) as f64,
         }
     }
 }
@@ -136,8 +139,8 @@ fn picture(page: &Page, tail: Vec<String>) -> Picture {
             Band::Heading(words) => drawing.text((0.0, y + 16.0), KEY, Anchor::Start, &KEY.cut(words, WIDTH)),
             Band::Words(words) => drawing.text((0.0, y + 9.5), PLAIN, Anchor::Start, &PLAIN.cut(words, WIDTH)),
             Band::Row(sockets) => {
-                for (column, socket) in (0..).map(f64::from).zip(sockets) {
-                    draw(&mut drawing, (column * CELL, y), band.height(), socket);
+                for (column, (socket, lines)) in (0..).map(f64::from).zip(sockets) {
+                    draw(&mut drawing, (column * CELL, y), band.height(), socket, lines);
                 }
             }
         }
@@ -155,7 +158,10 @@ fn said(bands: &[Band]) -> String {
     for band in bands {
         match band {
             Band::Heading(words) | Band::Words(words) => parts.push(words.clone()),
-            Band::Row(sockets) => parts.extend(sockets.iter().filter(|one| one.ring != Ring::Free).map(whole)),
+            Band::Row(sockets) => {
+                let sockets = sockets.iter().map(|(socket, _)| socket);
+                parts.extend(sockets.filter(|one| one.ring != Ring::Free).map(whole));
+            }
         }
     }
     format!("{}.", parts.join("; "))
@@ -199,7 +205,11 @@ fn bands(known: &Known, device: &Device) -> Vec<Band> {
 }
 
 fn rows(out: &mut Vec<Band>, sockets: Vec<Socket>) {
-    let mut left = sockets.into_iter().peekable();
+    let written = |socket: Socket| {
+        let lines = socket.lines();
+        (socket, lines)
+    };
+    let mut left = sockets.into_iter().map(written).peekable();
     while left.peek().is_some() {
         out.push(Band::Row(left.by_ref().take(ACROSS as usize).collect()));
     }
@@ -273,14 +283,14 @@ fn output(known: &Known, device: &Device, bank: &Bank, n: u32) -> Socket {
 
 impl Socket {
     /// What is written under the ring.
-    fn lines(&self) -> Vec<(Pen, String)> {
+    fn lines(&self) -> Lines {
         let label = LABEL.wrap(&self.label, ROOM, 2).into_iter().map(|line| (LABEL, line));
         let under = self.under.iter().flat_map(|words| PLAIN.wrap(words, ROOM, 2)).map(|line| (PLAIN, line));
         label.chain(under).take(LINES).collect()
     }
 }
 
-fn draw(drawing: &mut Drawing, (x, y): (f64, f64), height: f64, socket: &Socket) {
+fn draw(drawing: &mut Drawing, (x, y): (f64, f64), height: f64, socket: &Socket, lines: &Lines) {
     let points = [socket.at.clone()];
     drawing.standing_for(&points, &whole(socket), ((x + 1.0, y + 1.0), (CELL - 2.0, height - 2.0)), |drawing| {
         ring(drawing, (x + 15.0, y + 16.0), socket);
@@ -288,9 +298,9 @@ fn draw(drawing: &mut Drawing, (x, y): (f64, f64), height: f64, socket: &Socket)
             drawing.pill((x + 34.0, y + 10.5), "48V", on);
         }
         let mut at = y + 28.0;
-        for (pen, line) in socket.lines() {
+        for (pen, line) in lines {
             at += STEP;
-            drawing.text((x + 3.0, at), pen, Anchor::Start, &line);
+            drawing.text((x + 3.0, at), *pen, Anchor::Start, line);
         }
     });
 }

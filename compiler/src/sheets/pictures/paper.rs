@@ -87,14 +87,26 @@ pub(super) struct N(pub f64);
 
 impl Render for N {
     fn render_to(&self, out: &mut String) {
-        // A sum with nothing has no minus sign.
-        ((self.0 * 10.0).round() / 10.0 + 0.0).render_to(out);
+        let tenths = (self.0 * 10.0).round() as i64;
+        if tenths < 0 {
+            out.push('-');
+        }
+        let (whole, rest) = (tenths.unsigned_abs() / 10, tenths.unsigned_abs() % 10);
+        whole.render_to(out);
+        if rest > 0 {
+            out.push('.');
+            rest.render_to(out);
+        }
     }
 }
 
 /// Letters that may stand in XML and turn nothing around.
 fn harmless(text: &str) -> String {
-    clean(text).replace(['\u{fffe}', '\u{ffff}'], "\u{fffd}")
+    let mut text = clean(text);
+    if text.contains(['\u{fffe}', '\u{ffff}']) {
+        text = text.replace(['\u{fffe}', '\u{ffff}'], "\u{fffd}");
+    }
+    text
 }
 
 /// What is drawn so far, back to front.
@@ -168,15 +180,12 @@ impl Drawing {
 
     /// The same of what is a line, and lights by itself.
     pub fn group(&mut self, points: &[String], whole: &str, draw: impl FnOnce(&mut Drawing)) {
-        let mut inner = Drawing::default();
-        draw(&mut inner);
         let at = (!points.is_empty()).then(|| points.join("|"));
-        self.add(html! {
-            g data-at=[at] {
-                title { (harmless(whole)) }
-                (maud::PreEscaped(inner.body))
-            }
-        });
+        const END: &str = "</g>";
+        let group = html! { g data-at=[at] { title { (harmless(whole)) } } }.into_string();
+        self.body.push_str(group.strip_suffix(END).unwrap_or(&group));
+        draw(self);
+        self.body.push_str(END);
     }
 
     /// The whole picture, `height` high.

@@ -6,9 +6,11 @@ mod venues;
 
 use crate::output::{Outcome, Output, Status, Stop};
 use clap::{Args, ValueEnum};
+use fantail::at_once::{at_once, both};
 use fantail::compare::{self, Comparison};
+use fantail::project::files::is_standard_input;
 use fantail::sheets;
-use sides::Side;
+use sides::{Side, Told};
 use std::path::{Path, PathBuf};
 
 /// Say what changed between two states of a show: cables to move, settings to dial, paper to print again.
@@ -48,18 +50,25 @@ impl Compare {
         if let Some(folder) = &self.venues {
             return self.beside(output, folder);
         }
-        let pairs: Vec<(Side, Side)> = match (self.git.as_deref(), self.files.as_slice()) {
+        let pairs = match (self.git.as_deref(), self.files.as_slice()) {
             (Some(revision), [file]) => revision::pairs(file, revision).map_err(Stop::Said)?,
-            (None, [old, new]) => vec![(Side::read(old).map_err(Stop::Said)?, Side::read(new).map_err(Stop::Said)?)],
+            (None, [old, new]) if [old, new].into_iter().all(|path| is_standard_input(path)) => {
+                return Err(Stop::said("standard input is one show: name a file for the other"));
+            }
+            (None, [old, new]) => {
+                let (old, new) = both(|| Side::read(old), || Side::read(new));
+                vec![(old.map_err(Stop::Said)?, new.map_err(Stop::Said)?)]
+            }
             (Some(_), _) => return Err(Stop::said("with `--git REV` one file is named: the show as it is")),
             (None, _) => return Err(Stop::said("name the show as it was and as it is, or `--git REV` and one file")),
         };
-        let mut found = Vec::new();
+        let mut told = Vec::new();
         for (old, new) in pairs {
             let (old, new) = (old.told(output)?, new.told(output)?);
             let (Some(old), Some(new)) = (old, new) else { return Ok(Status::Errors) };
-            found.push(of_both(&old, &new));
+            told.push((old, new));
         }
+        let found = at_once(&told, |(old, new)| of_both(old, new));
         self.write(output, &found)?;
         let changed = found.iter().any(|one| !one.is_empty());
         Ok(if self.exit_code && changed { Status::Errors } else { Status::Done })
@@ -78,25 +87,21 @@ impl Compare {
 
     fn write(&self, output: &mut Output, found: &[Comparison]) -> Result<(), Stop> {
         let out = output.results();
-        match (self.format, found) {
-            (Format::Json, [one]) => writeln!(out, "{}", compare::json(one))?,
-            (Format::Json, all) => {
-                let all: Vec<String> = all.iter().map(compare::json).collect();
-                writeln!(out, "[{}]", all.join(",\n"))?;
-            }
-            (Format::Text, all) => write!(out, "{}", all.iter().map(compare::text).collect::<Vec<_>>().join("\n"))?,
-            (Format::Markdown, all) => {
-                write!(out, "{}", all.iter().map(compare::markdown).collect::<Vec<_>>().join("\n---\n\n"))?;
-            }
+        match self.format {
+            Format::Text => write!(out, "{}", compare::text(found))?,
+            Format::Json => writeln!(out, "{}", compare::json(found))?,
+            Format::Markdown => write!(out, "{}", compare::markdown(found))?,
         }
         Ok(())
     }
 }
 
-fn of_both(old: &sides::Told, new: &sides::Told) -> Comparison {
-    let mut comparison = compare::compare(old.said(), new.said());
+/// What changed, and at the same time which sheets no longer hold.
+fn of_both(old: &Told, new: &Told) -> Comparison {
+    let (paper, mut comparison) =
+        both(|| sheets::to_print_again(&old.plan, &new.plan), || compare::compare(old.said(), new.said()));
     if !comparison.is_empty() {
-        comparison.paper = sheets::to_print_again(&old.plan, &new.plan);
+        comparison.paper = paper;
     }
     comparison
 }

@@ -8,9 +8,11 @@ use fantail::compare::Said;
 use fantail::plan::{Origins, Plan};
 use std::path::Path;
 
+/// What came of a state. It is read before anything is told, so that several are read at once.
 pub enum Side {
-    Compiled(Box<Compiled>),
-    Kept(Box<Plan>),
+    Told(Box<Told>),
+    /// It has errors, or could not be read.
+    Wrong(Box<Compiled>),
 }
 
 /// What is compared.
@@ -33,9 +35,17 @@ impl Side {
     pub fn read(path: &Path) -> Result<Self, String> {
         let kept = path.is_dir() || path.extension().is_some_and(|ext| ext.eq_ignore_ascii_case("json"));
         if kept {
-            return folder::plan(path).map(|plan| Side::Kept(Box::new(plan)));
+            return folder::plan(path).map(|plan| Side::Told(Box::new(Told { plan, origins: Origins::default() })));
         }
-        Ok(Side::Compiled(Box::new(compiled(path))))
+        Ok(Side::of(compiled(path)))
+    }
+
+    pub fn of(compiled: Compiled) -> Self {
+        if compiled.has_errors() || compiled.root_unread {
+            return Side::Wrong(Box::new(compiled));
+        }
+        let origins = compiled.origins();
+        Side::Told(Box::new(Told { plan: compiled.plan, origins }))
     }
 
     /// Its plan; none where the show has errors, which are then told.
@@ -44,12 +54,8 @@ impl Side {
     /// A show that could not be read.
     pub fn told(self, output: &mut Output) -> Result<Option<Told>, Stop> {
         match self {
-            Side::Kept(plan) => Ok(Some(Told { plan: *plan, origins: Origins::default() })),
-            Side::Compiled(compiled) if !compiled.has_errors() && !compiled.root_unread => {
-                let origins = compiled.origins();
-                Ok(Some(Told { plan: compiled.plan, origins }))
-            }
-            Side::Compiled(compiled) => match Findings::of(vec![*compiled], false).tell(output)? {
+            Side::Told(told) => Ok(Some(*told)),
+            Side::Wrong(compiled) => match Findings::of(vec![*compiled], false).tell(output)? {
                 Status::NotRun => Err(Stop::said("what cannot be read cannot be compared")),
                 _ => Ok(None),
             },

@@ -5,6 +5,7 @@ use crate::output::{Output, Stop};
 use crate::report::compiled;
 use crate::tidy::below;
 use fantail::Compiled;
+use fantail::at_once::at_once;
 use fantail::compare::{self, Venues};
 use fantail::plan::Plan;
 use std::collections::BTreeMap;
@@ -15,12 +16,16 @@ use std::path::{Path, PathBuf};
 /// # Errors
 /// A message for the user.
 pub fn beside(folder: &Path, rig: Option<&Path>, output: &mut Output) -> Result<Option<Venues>, Stop> {
+    if !folder.is_dir() {
+        return Err(Stop::said(format!("`{}` is no folder", folder.display())));
+    }
     let found = below(folder).map_err(|failed| failed.of(folder))?;
-    let mut shows: Vec<Compiled> = Vec::new();
+    let mut paths = Vec::new();
     for (path, read) in found {
         read.map_err(|failed| failed.of(&path))?;
-        shows.push(compiled(&path));
+        paths.push(path);
     }
+    let mut shows = at_once(&paths, |path| compiled(path));
     shows.retain(|show| show.show.head.is_some());
     let rig = match rig {
         Some(rig) => rig.to_path_buf(),
@@ -42,10 +47,10 @@ pub fn beside(folder: &Path, rig: Option<&Path>, output: &mut Output) -> Result<
         *called = format!("{called} ({})", name(show));
     }
     let base = name(&rig);
-    let Some(rig) = Side::Compiled(Box::new(rig)).told(output)? else { return Ok(None) };
+    let Some(rig) = Side::of(rig).told(output)? else { return Ok(None) };
     let mut told: Vec<Told> = Vec::new();
     for show in shows {
-        let Some(show) = Side::Compiled(Box::new(show)).told(output)? else { return Ok(None) };
+        let Some(show) = Side::of(show).told(output)? else { return Ok(None) };
         told.push(show);
     }
     let columns: Vec<_> = names.iter().map(String::as_str).zip(told.iter().map(Told::said)).collect();

@@ -10,6 +10,8 @@ use std::path::{Component, Path, PathBuf};
 /// The plan that a pack was made of, and the one that its front page says the changes since.
 pub const PLAN: &str = "plan.json";
 pub const EARLIER: &str = "earlier.json";
+/// Of a plan as data.
+const FORMAT: u32 = 1;
 
 /// Puts these files in the place of the pack in a folder.
 ///
@@ -48,12 +50,33 @@ pub fn manifest(folder: &Path) -> Result<(Manifest, Vec<String>), String> {
 pub fn plan(old: &Path) -> Result<Plan, String> {
     let path = if old.is_dir() { old.join(PLAN) } else { old.to_path_buf() };
     let name = path.display();
-    let bytes = fs::read(&path).map_err(|error| format!("`{name}` cannot be read: {error}"))?;
-    let no_plan = |why: String| {
-        format!("`{name}` is no plan: {why}; name a pack's folder or what `fantail plan --format json` wrote")
-    };
-    let plan: Plan = serde_json::from_slice(&bytes).map_err(|error| no_plan(error.to_string()))?;
-    if plan.fantail == 1 { Ok(plan) } else { Err(no_plan(format!("its format is {}", plan.fantail))) }
+    let bytes = fs::read(&path).map_err(|error| match error.kind() {
+        ErrorKind::NotFound if old.is_dir() => {
+            format!("`{}` is no pack of a show: there is no `{PLAN}` in it", old.display())
+        }
+        ErrorKind::NotFound => format!("`{name}` is not there"),
+        _ => format!("`{name}` cannot be read: {error}"),
+    })?;
+    match serde_json::from_slice::<Plan>(&bytes) {
+        Ok(plan) if plan.fantail == FORMAT => Ok(plan),
+        read => {
+            let why = no_plan(&bytes, read.err());
+            Err(format!("`{name}` is no plan: {why}; name a pack's folder or what `fantail plan --format json` wrote"))
+        }
+    }
+}
+
+/// Why a file is not read as a plan, for somebody who never saw the inside of one.
+fn no_plan(bytes: &[u8], error: Option<serde_json::Error>) -> String {
+    let format =
+        serde_json::from_slice::<serde_json::Value>(bytes).ok().and_then(|value| value.get("fantail")?.as_u64());
+    match (format, error) {
+        (Some(format), _) if format != u64::from(FORMAT) => {
+            format!("it is of format {format}, and this fantail reads format {FORMAT}")
+        }
+        (_, Some(error)) if !error.is_data() => format!("it is cut off or damaged at line {}", error.line()),
+        _ => "what stands in it is something else".to_string(),
+    }
 }
 
 /// The pack in a folder; none where the folder is not there or is empty.
