@@ -234,7 +234,7 @@ inputs mon {\n  1 kick\n  2 snare\n}\n";
     ground.put("one.fantail", &format!("show \"X\"\n{}", rig.replace("LOOM", "loom front.iso-a 1-24 to left 1-24")));
     ground.put("two.fantail", &format!("show \"X\"\n{}", rig.replace("LOOM", "")));
     let told = ground.told(&["one.fantail", "two.fantail"]);
-    has(&told, "preamps device mon: 2 inputs left.in -> pit.in mon");
+    has(&told, "preamps mon: 2 inputs left.in -> pit.in mon");
     has(&told, "level may jump mon at mon 2 inputs come by pit.in, not left.in: check the gain before it is unmuted");
 }
 

@@ -195,7 +195,8 @@ struct Sending<'c> {
 
 /// What belongs to each key, in the order in which they come.
 fn gathered<K: Clone + Eq + Hash, V>(all: impl Iterator<Item = (K, V)>) -> Vec<(K, Vec<V>)> {
-    let (mut found, mut places): (Vec<(K, Vec<V>)>, FxHashMap<K, usize>) = (Vec::new(), FxHashMap::default());
+    let mut found: Vec<(K, Vec<V>)> = Vec::new();
+    let mut places: FxHashMap<K, usize> = FxHashMap::default();
     for (key, value) in all {
         let at = *places.entry(key.clone()).or_insert(found.len());
         match found.get_mut(at) {
