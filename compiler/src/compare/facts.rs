@@ -3,7 +3,7 @@
 //! under its own key: nothing that a plan says is passed over.
 
 use super::data::Verb;
-use super::steps::only_desk;
+use super::turn::only_desk;
 use crate::plan::{Cable, Plan, Plug, Points, RECORDIST, Role, Setting, View, length, plain, point, ranges};
 use rustc_hash::FxHashMap;
 use serde::Serialize;

@@ -1,7 +1,7 @@
 //! What hands do besides plugging: stands and places on stage, lifts, lines marked as dead, who turns whose gains, clocks.
 
 use super::deeds::{Deed, Spot, Step};
-use super::steps::{Turn, stage};
+use super::turn::{Turn, stage};
 use crate::plan::{Device, Source, View};
 use rustc_hash::FxHashMap;
 use serde_json::{Map, Value};

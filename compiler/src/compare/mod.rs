@@ -18,6 +18,7 @@ mod shows;
 mod steps;
 mod strips;
 mod text;
+mod turn;
 mod venues;
 
 pub use data::*;
@@ -33,7 +34,7 @@ use changes::{Sides, join_chains};
 use facts::Facts;
 use names::Renames;
 use std::collections::{BTreeMap, BTreeSet};
-use steps::Turn;
+use turn::{Spoken, Turn};
 
 /// A plan, and where its things are said.
 #[derive(Clone, Copy)]
@@ -159,13 +160,13 @@ impl Told {
         join_chains(&mut changes, &scene.was, &scene.now);
         let (copper_was, copper_now) =
             (joined_by_copper(scene.was.plan, scene.was_in), joined_by_copper(scene.now.plan, scene.now_in));
-        let (known_was, known_now) = (strips::Known::of(&scene.was), strips::Known::of(&scene.now));
+        let (spoken_was, spoken_now) = (Spoken::of(&scene.was), Spoken::of(&scene.now));
         let turn = Turn {
             was: &scene.was,
             now: &scene.now,
             copper_was: &copper_was,
             copper_now: &copper_now,
-            known: [&known_was, &known_now],
+            spoken: [&spoken_was, &spoken_now],
         };
         let (act, steps) = (scene.act.map(String::from), turn.steps());
         match self.work.iter_mut().find(|work| work.steps == steps) {

@@ -2,7 +2,7 @@
 //! alike; a microphone that is another one is another plug in the same socket.
 
 use super::deeds::{Deed, Plugging, Side, Step};
-use super::steps::stage;
+use super::turn::stage;
 use crate::plan::{Output, Points, Role, View};
 use std::collections::{BTreeMap, BTreeSet};
 

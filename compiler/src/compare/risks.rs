@@ -3,7 +3,7 @@
 
 use super::data::{Change, Hazard, Risk, Verb};
 use super::facts::{Facts, Thing};
-use super::steps::{Copper, Turn};
+use super::turn::{Copper, Turn};
 use crate::plan::{Points, Role, Source, View, is_monitor};
 use std::collections::{BTreeMap, BTreeSet};
 

@@ -4,23 +4,10 @@
 
 use super::deeds::{Deed, Step, When};
 use super::moves::{Moves, plugged};
-use super::strips::Known;
-use crate::plan::{Cable, RECORDIST, STAGE, Setting, View, port_or_bank};
+use super::turn::{Turn, stage};
+use crate::plan::{Cable, Setting, View, port_or_bank};
 use rustc_hash::FxHashMap;
-use std::collections::{BTreeMap, BTreeSet};
-
-/// Every 48 V switch with what copper joins to it, by device, bank and first socket.
-pub(super) type Copper = BTreeMap<(String, String, u32), Vec<String>>;
-
-/// A scene before and after.
-pub(super) struct Turn<'v, 'o, 'n> {
-    pub was: &'v View<'o>,
-    pub now: &'v View<'n>,
-    pub copper_was: &'v Copper,
-    pub copper_now: &'v Copper,
-    /// Before and after.
-    pub known: [&'v Known<'v>; 2],
-}
+use std::collections::BTreeSet;
 
 impl Turn<'_, '_, '_> {
     pub fn steps(&self) -> Vec<Step> {
@@ -50,30 +37,6 @@ impl Turn<'_, '_, '_> {
         steps.extend(struck);
         steps.extend(self.phantom_on(&touched));
         steps
-    }
-
-    /// Devices that go or come, and those of one name and two models: another piece stands there.
-    fn exchanged(&self) -> BTreeSet<&str> {
-        let model = |name: &str| self.now.devices.iter().find(|device| device.name == name).map(|device| &device.model);
-        let other = self.was.devices.iter().filter(|device| model(&device.name).is_none_or(|now| *now != device.model));
-        let new = self.now.devices.iter().filter(|device| !self.was.devices.iter().any(|was| was.name == device.name));
-        other.map(|device| device.name.as_str()).chain(new.map(|device| device.name.as_str())).collect()
-    }
-
-    /// At which device it is dialled: a preamp at the desk that owns it, or at the only desk that there is.
-    fn who(&self, setting: &Setting) -> String {
-        let preamp = matches!(setting.set.as_str(), "phantom" | "gain" | "pad");
-        let owner = setting.owner.clone().or(only_desk(self.now).filter(|_| preamp));
-        owner.unwrap_or_else(|| self.at(&setting.device))
-    }
-
-    /// Who works at a device.
-    pub(super) fn at(&self, device: &str) -> String {
-        let told = self.now.device(device).or_else(|| self.was.device(device));
-        match told {
-            Some(told) if told.role == "recorder" => RECORDIST.to_string(),
-            _ => device.to_string(),
-        }
     }
 
     fn gear(&self, exchanged: &BTreeSet<&str>, steps: &mut Vec<Step>) {
@@ -161,24 +124,8 @@ impl Turn<'_, '_, '_> {
     }
 }
 
-impl Step {
-    pub fn then(who: String, deed: Deed) -> Self {
-        Step { who, when: When::Then, deed }
-    }
-}
-
-pub(super) fn stage(deed: Deed) -> Step {
-    Step::then(STAGE.to_string(), deed)
-}
-
 fn on<'v>(view: &'v View) -> impl Iterator<Item = &'v Setting> {
     view.settings.iter().copied().filter(|setting| setting.set == "phantom" && setting.is_on())
-}
-
-/// The desk of a show that has one.
-pub(super) fn only_desk(view: &View) -> Option<String> {
-    let mut desks = view.devices.iter().filter(|device| device.role == "desk");
-    desks.next().filter(|_| desks.next().is_none()).map(|desk| desk.name.clone())
 }
 
 fn switch(setting: &Setting) -> (&str, &str, Option<u32>) {

@@ -1,10 +1,10 @@
 //! What people read at a channel, a track, a mix and a personal feed, and what changes there: names to write, polarity to
 //! turn, what mixes carry, what a hand keeps out of them.
 
-use super::deeds::{Deed, Named, Step, Strip};
-use super::steps::Turn;
-use crate::plan::{MONITORS, Mix, Points, RECORDIST, Role, View, is_monitor, point};
-use rustc_hash::{FxHashMap, FxHashSet};
+use super::deeds::{Deed, Step, Strip};
+use super::turn::{Turn, labels};
+use crate::plan::{Mix, Points, Role, View, point};
+use rustc_hash::FxHashSet;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Where a strip is: device, bank, number.
@@ -12,40 +12,6 @@ type Place<'v> = (&'v str, &'v str, u32);
 
 fn place<'v>(at: &Points<'v>) -> Place<'v> {
     (at.device, at.bank, at.first)
-}
-
-/// How people call what is heard in one scene, and by what musicians hear.
-pub(super) struct Known<'v> {
-    called: FxHashMap<&'v str, String>,
-    monitors: FxHashSet<&'v str>,
-}
-
-impl<'v> Known<'v> {
-    pub fn of(view: &View<'v>) -> Self {
-        let mut called: FxHashMap<&str, String> =
-            view.sources.iter().map(|source| (source.source.as_str(), source.label.clone())).collect();
-        let mut monitors: FxHashSet<&str> = view.personal.iter().map(|feed| feed.feed.as_str()).collect();
-        for output in &view.outputs {
-            if is_monitor(output.used_as.as_deref()) {
-                monitors.insert(&output.from);
-            }
-        }
-        for (from, labels) in labels(view) {
-            called.insert(from, labels.into_iter().collect::<Vec<_>>().join(", "));
-        }
-        Known { called, monitors }
-    }
-}
-
-/// What leaves by mixes, by the labels of where it goes.
-fn labels<'v>(view: &View<'v>) -> BTreeMap<&'v str, BTreeSet<&'v str>> {
-    let mut labels: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
-    for output in &view.outputs {
-        if let Some(label) = &output.label {
-            labels.entry(&output.from).or_default().insert(label);
-        }
-    }
-    labels
 }
 
 /// What people read, place by place: at what a row asked to be there, and at mixes.
@@ -157,28 +123,5 @@ impl Turn<'_, '_, '_> {
             let deed = Deed::LeaveOut { mix: mix.to_string(), called: self.called(mix), out, free };
             steps.push(Step::then(self.at_strip(mix), deed));
         }
-    }
-
-    /// Who works there: the recordist at tracks, the monitor engineer at what musicians hear by, else whoever is at the
-    /// device.
-    fn at_strip(&self, at: &str) -> String {
-        if self.known.iter().any(|known| known.monitors.contains(at)) {
-            return MONITORS.to_string();
-        }
-        match Points::read(at) {
-            Some(at) if at.bank == "track" => RECORDIST.to_string(),
-            Some(at) => self.at(at.device),
-            None => self.at(at),
-        }
-    }
-
-    /// As people call a source or a mix, now or before.
-    pub fn called(&self, what: &str) -> String {
-        let [was, now] = self.known;
-        now.called.get(what).or_else(|| was.called.get(what)).cloned().unwrap_or_else(|| what.to_string())
-    }
-
-    fn names(&self, names: Vec<&str>) -> Vec<Named> {
-        names.into_iter().map(|what| Named { what: what.to_string(), called: self.called(what) }).collect()
     }
 }
