@@ -176,7 +176,7 @@ fn what_only_warns_is_told_once_and_stops_nothing() {
     let merge = repository.try_git(&["merge", "side", "-m", "Merge"]);
     let said = text(&merge.stderr);
     assert!(merge.status.success(), "{said}");
-    assert!(said.starts_with("fantail: `show.fantail`: merged, and neither side by itself"), "{said}");
+    assert!(said.starts_with("fantail: `show.fantail`: merged; what follows comes of both sides together"), "{said}");
     assert_eq!(said.matches("[names-alike]").count(), 1, "{said}");
 }
 

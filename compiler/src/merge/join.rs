@@ -238,7 +238,8 @@ fn body<'t>(base: Option<&Part<'t>>, ours: Option<&Part<'t>>, theirs: Option<&Pa
     }
 }
 
-/// Lists of members are merged name by name. Other lists pair with what else the row says, and are not.
+/// Lists of members are merged name by name, but where both sides put another name in the place of one: it may have
+/// been renamed. Other lists pair with what else the row says, and are not merged.
 fn members(base: Option<&Part<'_>>, ours: Option<&Part<'_>>, theirs: Option<&Part<'_>>) -> Option<String> {
     let listed = |part: Option<&Part<'_>>| -> Option<Vec<Sign>> {
         let part = part.filter(|part| part.key == MEMBERS && !part.body.contains(['\n', '"']))?;
@@ -246,7 +247,12 @@ fn members(base: Option<&Part<'_>>, ours: Option<&Part<'_>>, theirs: Option<&Par
         Some(names.map(|name| Sign { name, unique: true, rank: None }).collect())
     };
     let (base, ours, theirs) = (listed(base)?, listed(ours)?, listed(theirs)?);
-    let kept = weave(&base, &ours, &theirs).into_iter().filter_map(|strand| match strand {
+    let strands = weave(&base, &ours, &theirs);
+    let any = |has: [bool; 3]| strands.iter().any(|one| [one.base, one.ours, one.theirs].map(|at| at.is_some()) == has);
+    if any([true, false, false]) && any([false, true, false]) && any([false, false, true]) {
+        return None;
+    }
+    let kept = strands.iter().filter_map(|strand| match *strand {
         Strand { base: Some(at), ours: Some(_), theirs: Some(_) } => base.get(at),
         Strand { base: Some(_), .. } => None,
         Strand { ours: Some(at), .. } => ours.get(at),

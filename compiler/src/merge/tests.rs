@@ -88,6 +88,8 @@ fn names_in_one_list_are_merged_name_by_name() {
     let [ours, theirs] = ["of snare, hat", "of kick, snare, bass"].map(|list| base.replace("of kick, snare", list));
     let merged = merge(Versions { base, ours: &ours, theirs: &theirs });
     assert_eq!(merged.text(&Markers::default()), base.replace("of kick, snare", "of snare, hat, bass"));
+    let [ours, theirs] = ["of drum, snare", "of bass-drum, snare"].map(|list| base.replace("of kick, snare", list));
+    assert!(!merge(Versions { base, ours: &ours, theirs: &theirs }).is_clean(), "who is right about the new name?");
 }
 
 #[test]

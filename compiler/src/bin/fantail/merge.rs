@@ -84,14 +84,17 @@ impl Merge {
 
 /// What nobody has been told yet, on standard error.
 fn tell(output: &mut Output, path: &Path, marked: usize, news: Vec<News>, status: Status) -> Outcome {
-    let file = path.display();
-    if marked > 0 {
-        let places = counted(marked, "place");
-        output.warn(&format!("`{file}`: the sides are at odds in {places}, which the file marks"))?;
-    } else if status != Status::Done {
-        output.warn(&format!("`{file}`: no row of this file alone is to blame for what follows; nothing is marked"))?;
-    } else if !news.is_empty() {
-        output.warn(&format!("`{file}`: merged, and neither side by itself has what follows"))?;
+    let together = "what follows comes of both sides together";
+    let places = counted(marked, "place");
+    let said = match (marked > 0, news.is_empty()) {
+        (false, true) => None,
+        (true, true) => Some(format!("the sides are at odds in {places}, which the file marks")),
+        (true, false) => Some(format!("{together}; the file marks {places}")),
+        (false, false) if status == Status::Done => Some(format!("merged; {together} and stops nothing")),
+        (false, false) => Some(format!("{together}; no row of this file alone is to blame, and nothing is marked")),
+    };
+    if let Some(said) = said {
+        output.warn(&format!("`{}`: {said}", path.display()))?;
     }
     let parts = news.into_iter().map(|news| (news.sources, news.diagnostics)).collect();
     Findings::all(parts, status).tell(output)
