@@ -1,6 +1,9 @@
 //! What the fuzz targets hold any bytes against. The same bodies run over the kept corpus as a normal test,
 //! so nothing here may know the fuzzer.
 
+mod merging;
+
+use fantail::compare::{self, Said};
 use fantail::diagnostics::{Diagnostic, human, json};
 use fantail::project::InMemory;
 use fantail::source::{FileId, Sources};
@@ -89,6 +92,34 @@ pub fn compile(bytes: &[u8]) {
     let (sources, told) = (&compiled.sources, &compiled.diagnostics);
     assert!(human::write(&mut sink(), sources, told, human::Look::default()).is_ok());
     assert!(json::write(&mut sink(), sources, told, rules::ALL).is_ok());
+}
+
+/// Any three texts merge: a side alone is the result, and nothing that either wrote is lost.
+pub fn merge(bytes: &[u8]) {
+    let whole = String::from_utf8_lossy(bytes);
+    let mut texts = whole.split(NEXT_FILE);
+    let [base, ours, theirs] = [(); 3].map(|()| texts.next().unwrap_or_default());
+    merging::one_side(base, ours, "ours");
+    merging::one_side(base, theirs, "theirs");
+    merging::two_sides(base, ours, theirs, "two sides");
+}
+
+/// Any two texts that plan compare, and each with itself is the same; what there is to say can be printed.
+pub fn compare(bytes: &[u8]) {
+    let whole = String::from_utf8_lossy(bytes);
+    let plans = whole.split(NEXT_FILE).take(2).filter_map(|text| {
+        let told = fantail::analyse(Path::new(NAMES[0]), &InMemory::default().with(NAMES[0], text));
+        (!told.found.iter().any(Diagnostic::is_error)).then_some(told.plan)
+    });
+    let plans: Vec<_> = plans.collect();
+    for old in &plans {
+        for new in &plans {
+            let comparison = compare::compare(Said::alone(old), Said::alone(new));
+            assert_eq!(comparison.is_empty(), old == new, "{}", compare::text(&comparison));
+            let said = [compare::text(&comparison), compare::markdown(&comparison), compare::json(&comparison)];
+            assert!(said.iter().all(|said| !said.is_empty()));
+        }
+    }
 }
 
 fn text_of(sources: &Sources, file: FileId) -> Option<&str> {

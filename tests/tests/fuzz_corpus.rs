@@ -35,3 +35,13 @@ fn everything_kept_can_be_laid_out() {
     over("parse", bodies::tidy);
     over("compile", bodies::tidy);
 }
+
+#[test]
+fn everything_kept_merges() {
+    over("merge", bodies::merge);
+}
+
+#[test]
+fn everything_kept_can_be_compared() {
+    over("compare", bodies::compare);
+}

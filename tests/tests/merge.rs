@@ -3,84 +3,34 @@
 //! edit is lost unmarked; edits that have nothing to do with each other both hold. `FANTAIL_MERGES` says how many edits a text, `FANTAIL_SEED` the first seed.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
-use fantail::merge::{Markers, Versions, meaning, merge};
+use fantail::merge::meaning;
 use fantail::source::FileId;
 use fantail::syntax::tokens::tokens;
 use fantail::syntax::{TokenKind, parse};
 use fantail_tests::apart::edited;
 use fantail_tests::dice::Dice;
 use fantail_tests::{large, texts};
-use std::collections::{BTreeMap, HashMap};
+use merging::{Tried, one_side, tried, two_sides, words};
+use std::collections::BTreeMap;
 
-/// Longer than any marker that stands in a text.
-const SIZE: usize = 40;
+#[path = "../fuzz/merging.rs"]
+mod merging;
 
 fn number(name: &str, usual: u64) -> u64 {
     std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(usual)
 }
 
-fn merged(base: &str, ours: &str, theirs: &str) -> (String, bool) {
-    let markers = Markers { size: SIZE, ours: String::new(), base: Some(String::new()), theirs: String::new() };
-    let merged = merge(Versions { base, ours, theirs });
-    (merged.text(&markers), merged.is_clean())
-}
-
-fn marker(line: &str) -> Option<char> {
-    let line = line.trim_start_matches('\u{feff}');
-    let first = line.chars().next().filter(|first| "<|=>".contains(*first))?;
-    (line.trim_end() == first.to_string().repeat(SIZE)).then_some(first)
-}
-
-/// The result with what is marked turned round.
-fn turned(text: &str) -> String {
-    let (mut out, mut sides, mut side) = (String::new(), [const { String::new() }; 3], None);
-    for line in text.split_inclusive('\n') {
-        match (marker(line), side) {
-            (Some('<'), _) => {
-                side = Some(0);
-                out.push_str(line);
-            }
-            (Some('|'), _) => side = Some(1),
-            (Some('='), _) => side = Some(2),
-            (Some(_), _) => {
-                let end = if line.ends_with("\r\n") { "\r\n" } else { "\n" };
-                let [ours, base, theirs] = std::mem::take(&mut sides);
-                let sign = |sign: &str| format!("{}{end}", sign.repeat(SIZE));
-                out += &format!("{theirs}{}{base}{}{ours}{line}", sign("|"), sign("="));
-                side = None;
-            }
-            (None, Some(side)) => sides[side] += line,
-            (None, None) => out.push_str(line),
-        }
-    }
-    out
-}
-
 /// The result without what is marked.
-fn outside(text: &str) -> String {
+fn outside(result: &Tried) -> String {
     let mut inside = false;
     let mut out = String::new();
-    for line in text.split_inclusive('\n') {
-        match marker(line) {
+    for line in result.text.split_inclusive('\n') {
+        match result.marker(line) {
             Some('<') => inside = true,
             Some('>') => inside = false,
             Some(_) => {}
             None if !inside => out.push_str(line),
             None => {}
-        }
-    }
-    out
-}
-
-/// Every word and every comment, with how often it stands there and its line.
-fn words(text: &str) -> HashMap<&str, (usize, &str)> {
-    let mut out: HashMap<&str, (usize, &str)> = HashMap::new();
-    for token in tokens(text) {
-        if token.kind == TokenKind::Comment || !token.kind.is_trivia() {
-            let start = text[..token.start as usize].rfind('\n').map_or(0, |at| at + 1);
-            let end = text[start..].find('\n').map_or(text.len(), |at| start + at);
-            let word = out.entry(token.text(text).trim_end()).or_insert((0, text[start..end].trim()));
-            word.0 += 1;
         }
     }
     out
@@ -101,48 +51,28 @@ struct Counts {
 }
 
 impl Counts {
-    fn one_side(&mut self, base: &str, new: &str, name: &str) {
-        for (law, versions) in [("ours", [base, new, base]), ("theirs", [base, base, new]), ("both", [base, new, new])]
-        {
-            let [base, ours, theirs] = versions;
-            let (text, clean) = merged(base, ours, theirs);
-            assert!(
-                clean && text == new,
-                "{name}: {law} alone changed\n--- base\n{base}\n--- new\n{new}\n--- got\n{text}"
-            );
-        }
-    }
-
     fn two_sides(&mut self, base: &str, ours: &str, theirs: &str, moved: bool, name: &str) {
-        let shown = || format!("\n--- base\n{base}\n--- ours\n{ours}\n--- theirs\n{theirs}");
-        let (text, clean) = merged(base, ours, theirs);
-        let (other, _) = merged(base, theirs, ours);
-        assert_eq!(turned(&other), text, "{name}: the sides changed places{}", shown());
+        let (result, looked_for) = two_sides(base, ours, theirs, name);
         self.merges += 1;
-        self.clean += u32::from(clean);
+        self.clean += u32::from(result.clean);
+        self.words += looked_for;
+        if moved {
+            return;
+        }
         let [in_base, in_ours, in_theirs] = [base, ours, theirs].map(words);
-        let (result, free) = (words(&text), outside(&text));
+        let free = outside(&result);
         let free = words(&free);
         for (mine, others, other_text) in [(&in_ours, &in_theirs, theirs), (&in_theirs, &in_ours, ours)] {
-            for (word, (count, line)) in mine {
-                if *count == 1 && !in_base.contains_key(word) && !others.contains_key(word) {
-                    self.words += 1;
-                    assert!(
-                        result.contains_key(word),
-                        "{name}: `{word}` of `{line}` is lost{}\n--- got\n{text}",
-                        shown()
-                    );
-                }
-            }
-            for (word, (count, line)) in &in_base {
+            let gone = in_base.iter().filter(|(word, (count, _))| *count == 1 && !mine.contains_key(*word));
+            for (word, (_, line)) in gone {
                 let kept = others.get(word).is_some_and(|(count, there)| *count == 1 && there == line);
-                let stays = kept && beside(base, line) == beside(other_text, line);
-                if *count == 1 && stays && !moved && !mine.contains_key(word) {
+                if kept && beside(base, line) == beside(other_text, line) {
                     self.words += 1;
                     assert!(
                         !free.contains_key(word),
-                        "{name}: `{word}` of `{line}` is back{}\n--- got\n{text}",
-                        shown()
+                        "{name}: `{word}` of `{line}` is back\n--- base\n{base}\n--- ours\n{ours}\n--- theirs\n\
+                         {theirs}\n--- got\n{}",
+                        result.text
                     );
                 }
             }
@@ -204,13 +134,13 @@ fn laws() {
     let mut counts = Counts::default();
     for (at, (name, base)) in shows().iter().enumerate() {
         let mut dice = Dice(seed.wrapping_mul(1_000_003).wrapping_add(at as u64));
-        counts.one_side(base, base, name);
-        counts.one_side("", base, name);
-        counts.one_side(base, "", name);
+        one_side(base, base, name);
+        one_side("", base, name);
+        one_side(base, "", name);
         for _ in 0..edits {
             let may_move = dice.one_in(2);
             let (ours, theirs) = (after_edits(base, may_move, &mut dice), after_edits(base, may_move, &mut dice));
-            counts.one_side(base, &ours, name);
+            one_side(base, &ours, name);
             counts.two_sides(base, &ours, &theirs, may_move, name);
         }
     }
@@ -326,7 +256,7 @@ fn edits_of_both_sides_hold() {
                 odds |= edits.iter().any(|edit| mine.iter().any(|my| at_odds(my, edit)));
                 mine.extend(edits.iter().filter(|edit| !one.get(row).is_some_and(|mine| mine.contains(edit))).cloned());
             }
-            let (text, is_clean) = merged(base, &ours, &theirs);
+            let Tried { text, clean: is_clean, .. } = tried(base, &ours, &theirs);
             let shown = || format!("{name}\n--- base\n{base}\n--- {one:?}\n--- {other:?}\n--- got\n{text}");
             assert_eq!(is_clean, !odds, "{}", shown());
             marked += u32::from(odds);
