@@ -9,7 +9,7 @@ use std::collections::{HashMap, HashSet};
 
 /// A stretch of the result, and what stands for it in each version: nothing where it is not there.
 #[derive(Clone, PartialEq, Eq, Debug, Default)]
-pub struct Piece {
+pub(super) struct Piece {
     /// `None` where the sides are at odds.
     pub merged: Option<String>,
     pub base: String,

@@ -16,11 +16,11 @@ mod rig;
 mod tests;
 
 pub use check::News;
-pub use join::Piece;
 pub use meaning::meaning;
 
 use crate::syntax::tidy::tidy;
 use ends::Ends;
+use join::Piece;
 use std::collections::{BTreeSet, HashMap, HashSet};
 use std::ops::Range;
 use units::{Block, Form, Unit, Words, lines, units};
@@ -111,13 +111,13 @@ impl Merged<'_> {
         if as_it_is { text } else { tidy(&text) }
     }
 
-    /// The text before it is laid out, for who asks of lines in it.
-    pub fn plain(&self) -> String {
+    /// The text before it is laid out.
+    fn plain(&self) -> String {
         self.pieces.iter().filter_map(|piece| piece.merged.as_deref()).collect()
     }
 
     /// Marks what was changed on those lines (from 0) of the plain text; how many pieces that were.
-    pub fn mark(&mut self, lines: &BTreeSet<usize>) -> usize {
+    fn mark(&mut self, lines: &BTreeSet<usize>) -> usize {
         let (mut line, mut marked) = (0, 0);
         for piece in &mut self.pieces {
             let here = line..line + piece.merged.as_deref().map_or(0, |text| text.matches('\n').count());
