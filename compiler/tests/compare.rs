@@ -158,7 +158,7 @@ fn what_people_no_longer_hear_is_a_risk() {
     let told = edited(&[("of lead, strings", "of strings")]);
     has(&told, "goes silent Lead no longer in Lead wedge (wedge)");
     let told = edited(&[("outputs foh {", "keep lead out of pa\noutputs foh {")]);
-    has(&told, "goes silent Lead no longer in PA left, PA right (pa)");
+    has(&told, "goes silent Lead no longer in PA left and right (pa)");
     // A main at another socket is no silence.
     let told = edited(&[("main 1-2 to right 7-8", "main 1-2 to right 5-6")]);
     assert!(told.contains("no risks"), "{told}");

@@ -3,6 +3,7 @@
 
 use super::data::{Change, Hazard, Risk, Verb};
 use super::facts::{Facts, Thing};
+use super::rows::together;
 use super::turn::{Copper, Turn};
 use crate::plan::{Points, Role, Source, View, is_monitor};
 use std::collections::{BTreeMap, BTreeSet};
@@ -93,7 +94,7 @@ impl Turn<'_, '_, '_> {
             let left = mixes.iter().filter(|mix| !carried.contains(&(*source, **mix)));
             let left: BTreeSet<String> = left.map(|mix| self.called(mix)).collect();
             if !left.is_empty() {
-                let left = left.into_iter().collect::<Vec<_>>().join(", ");
+                let left = together(left.into_iter());
                 risks.push(risk(Hazard::Silent, "source", source, format!("no longer in {left} ({used_as})")));
             }
         }

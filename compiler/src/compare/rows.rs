@@ -29,6 +29,8 @@ pub(crate) struct Row {
 /// How people call what a comparison names by its name in the files.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Called {
+    /// The acts of the newer plan, else of the older, in the order of the day.
+    order: Vec<String>,
     acts: BTreeMap<String, String>,
     sources: BTreeMap<String, String>,
     models: BTreeMap<String, String>,
@@ -38,7 +40,8 @@ pub struct Called {
 impl Called {
     /// The newer plan's word holds.
     pub(super) fn of(old: &Plan, new: &Plan) -> Self {
-        let mut called = Called::default();
+        let acts = if new.acts.is_empty() { &old.acts } else { &new.acts };
+        let mut called = Called { order: acts.iter().map(|act| act.act.clone()).collect(), ..Called::default() };
         for plan in [old, new] {
             let titled = plan.acts.iter().filter_map(|act| Some((act.act.clone(), act.title.clone()?)));
             called.acts.extend(titled);
@@ -154,43 +157,51 @@ impl Comparison {
             Verb::Polarity => return if is == OFF { "normal" } else { "inverted" }.into(),
             _ => return is.to_string(),
         };
-        together(is.split(", ").map(|name| word(words, name).to_string())).join(", ")
+        together(is.split(", ").map(|name| word(words, name).to_string()))
     }
 
     /// What mixes carry besides and no longer, source by source.
     fn sent(&self, changes: &[&Change]) -> Vec<Row> {
-        let by_source = gathered(changes.iter().enumerate().flat_map(|(nth, change)| {
+        // Where something comes or goes, with the changes that say so; then in one line what is alike.
+        let of_mix = gathered(changes.iter().flat_map(|change| {
             let (out, add) = sent(change.was.as_deref(), change.now.as_deref());
-            let of = move |now| Sending { acts: &change.acts, who: &change.who, now };
-            let out = out.into_iter().map(move |source| ((of(false), source), nth));
-            out.chain(add.into_iter().map(move |source| ((of(true), source), nth)))
+            let of = |now| move |source| ((now, source, &change.called, &change.thing, &change.who), *change);
+            out.into_iter().map(of(false)).chain(add.into_iter().map(of(true)))
         }));
-        let alike = gathered(by_source.into_iter().map(|((of, source), mixes)| ((of, mixes), source)));
-        let row = |((of, mixes), sources): ((Sending, Vec<usize>), Vec<&str>)| {
-            let mixes: Vec<&&Change> = mixes.iter().filter_map(|nth| changes.get(*nth)).collect();
-            let names = together(mixes.iter().map(|mix| mix.called.clone())).join(", ");
-            let origins: BTreeSet<&Origin> = mixes.iter().flat_map(|mix| &mix.origins).collect();
-            let sources = sources.into_iter().map(|source| word(&self.called.sources, source).to_string());
+        let of_source = gathered(of_mix.into_iter().map(|((now, source, called, thing, who), said)| {
+            let acts: Vec<&[String]> = said.iter().map(|change| change.acts.as_slice()).collect();
+            ((now, source, who, self.in_any(&acts)), (called, thing, said))
+        }));
+        let alike = gathered(of_source.into_iter().map(|((now, source, who, acts), mixes)| {
+            let names = together(mixes.iter().map(|(called, ..)| (*called).clone()));
+            let things: Vec<&String> = mixes.iter().map(|(_, thing, _)| *thing).collect();
+            let said: Vec<&Change> = mixes.into_iter().flat_map(|(.., said)| said).collect();
+            ((now, who, acts, names, things), (source, said))
+        }));
+        let row = |((now, who, acts, names, _), of): ((bool, _, _, _, _), Vec<(&str, Vec<&Change>)>)| {
+            let sources = of.iter().map(|(source, _)| word(&self.called.sources, source).to_string());
+            let said = of.iter().flat_map(|(_, said)| said);
+            let origins: BTreeSet<&Origin> = said.flat_map(|change| &change.origins).collect();
             Row {
                 verb: Verb::Sent.word().into(),
-                what: together(sources).join(", "),
-                now: format!("{} {names}", if of.now { "now also in" } else { "no longer in" }),
-                acts: self.acts(of.acts),
-                who: of.who.to_vec(),
+                what: together(sources),
+                now: format!("{} {names}", if now { "now also in" } else { "no longer in" }),
+                acts,
+                who: Vec::clone(who),
                 origins: origins.into_iter().cloned().collect(),
                 ..Row::default()
             }
         };
         alike.into_iter().map(row).collect()
     }
-}
 
-/// That something comes into mixes, or is no longer there.
-#[derive(Clone, Copy, PartialEq, Eq, Hash)]
-struct Sending<'c> {
-    acts: &'c [String],
-    who: &'c [String],
-    now: bool,
+    /// In the order of the day; none where it is in every act.
+    fn in_any(&self, lists: &[&[String]]) -> Vec<String> {
+        let everywhere = lists.iter().any(|acts| acts.is_empty());
+        let of = |act: &&String| lists.iter().any(|acts| acts.contains(act));
+        let acts: Vec<String> = self.called.order.iter().filter(of).cloned().collect();
+        if everywhere || acts.len() == self.called.order.len() { Vec::new() } else { self.acts(&acts) }
+    }
 }
 
 /// What belongs to each key, in the order in which they come.
@@ -271,32 +282,43 @@ impl Joined {
 
 impl Row {
     fn takes(&mut self, other: &Row) -> bool {
-        let parts = [(&self.what, &other.what), (&self.was, &other.was), (&self.now, &other.now)];
-        let [Some(what), Some(was), Some(now)] = parts.map(|(one, other)| pair(one, other)) else { return false };
-        if what == self.what || self.sign != other.sign {
+        if self.sign != other.sign || self.what == other.what {
             return false;
         }
-        (self.what, self.was, self.now) = (what, was, now);
+        let cells = |row: &Row| [&row.what, &row.was, &row.now].map(String::clone);
+        let Some(both) = pairs(&cells(self), &cells(other)) else { return false };
+        for (cell, both) in [&mut self.what, &mut self.was, &mut self.now].into_iter().zip(both) {
+            *cell = both;
+        }
         let new: Vec<Origin> = other.origins.iter().filter(|origin| !self.origins.contains(origin)).cloned().collect();
         self.origins.extend(new);
         true
     }
 }
 
-/// What a list says where pairs in it are told as one.
-fn together(names: impl Iterator<Item = String>) -> Vec<String> {
+/// Names in a list, in which pairs are told as one.
+pub(super) fn together(names: impl Iterator<Item = String>) -> String {
     let mut out: Vec<String> = Vec::new();
     for name in names {
-        match out.last_mut().and_then(|last| Some((pair(last, &name)?, last))) {
+        let last = out.last_mut();
+        match last.and_then(|last| Some((pair(last, &name).or_else(|| pair(&name, last))?, last))) {
             Some((both, last)) => *last = both,
             None => out.push(name),
         }
     }
-    out
+    out.join(", ")
+}
+
+/// What two halves of a pair say as what both say, whichever of them is told first.
+pub(super) fn pairs<S: AsRef<str>>(ones: &[S], others: &[S]) -> Option<Vec<String>> {
+    let all = |first: &[S], second: &[S]| -> Option<Vec<String>> {
+        first.iter().zip(second).map(|(one, other)| pair(one.as_ref(), other.as_ref())).collect()
+    };
+    all(ones, others).or_else(|| all(others, ones))
 }
 
 /// Two of a pair in one: what is the same, neighbours of one bank, left and right, or a list of those.
-pub(super) fn pair(one: &str, other: &str) -> Option<String> {
+fn pair(one: &str, other: &str) -> Option<String> {
     if one == other {
         return Some(one.to_string());
     }
@@ -319,6 +341,16 @@ pub(super) fn pair(one: &str, other: &str) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_pair_is_one_whichever_half_comes_first() {
+        let told = |names: &[&str]| together(names.iter().map(|name| (*name).to_string()));
+        assert_eq!(told(&["Ears R", "Ears L", "Wedge"]), "Ears L and R, Wedge");
+        assert_eq!(told(&["foh.mix 10", "foh.mix 9", "foh.mix 3"]), "foh.mix 9-10, foh.mix 3");
+        let both = pairs(&["Ears R", "a.out 2"], &["Ears L", "a.out 1"]);
+        assert_eq!(both, Some(["Ears L and R", "a.out 1-2"].map(String::from).to_vec()));
+        assert_eq!(pairs(&["Ears R", "a.out 1"], &["Ears L", "a.out 2"]), None);
+    }
 
     #[test]
     fn a_pair_is_told_as_one() {

@@ -4,7 +4,7 @@
 use super::Said;
 use super::data::Verb;
 use super::facts::{Facts, Key, Thing};
-use super::rows::{of_kind, pair, sent, verb};
+use super::rows::{of_kind, pairs, sent, verb};
 use crate::diagnostics::counted;
 use crate::plan::{Origin, Table, View, clean, in_markdown};
 use serde::Serialize;
@@ -181,10 +181,7 @@ impl Venues {
             }
             let line = self.cells(row, thing);
             let before = last.get(row.what.as_str()).and_then(|at| lines.get_mut(*at));
-            let both = before.and_then(|before| {
-                let both: Option<Vec<String>> = before.iter().zip(&line).map(|(one, other)| pair(one, other)).collect();
-                both.map(|both| *before = both)
-            });
+            let both = before.and_then(|before| pairs(before, &line).map(|both| *before = both));
             if both.is_none() {
                 last.insert(&row.what, lines.len());
                 lines.push(line);

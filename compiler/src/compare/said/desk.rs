@@ -1,6 +1,7 @@
 //! What is dialled and written at desks and recorders, as it is said.
 
 use super::super::deeds::{Deed, Named, Step, Strip};
+use super::super::rows::together;
 use super::in_a_row;
 use crate::plan::{Points, Run, Setting, plain, point, preamp, range, runs};
 
@@ -113,15 +114,14 @@ pub(super) fn mixed(rest: &[Step]) -> (usize, Vec<String>) {
     called.retain(|name| Points::read(name).is_none());
     called.dedup();
     let at = format!("{}.{} {}", at.device, at.bank, range(at.first, last));
-    let at = if called.is_empty() { at } else { format!("{} ({at})", called.join(", ")) };
+    let at = if called.is_empty() { at } else { format!("{} ({at})", together(called.into_iter().map(String::from))) };
     (taken, vec![format!("{at}: {says}")])
 }
 
 /// Of a step about what a mix carries: which mix, how it is called, what is to be done.
 fn contents(step: &Step) -> Option<(&str, &str, String)> {
     let part = |word: &str, names: &[Named]| {
-        let names: Vec<&str> = names.iter().map(|name| name.called.as_str()).collect();
-        (!names.is_empty()).then(|| format!("{word} {}", names.join(", ")))
+        (!names.is_empty()).then(|| format!("{word} {}", together(names.iter().map(|name| name.called.clone()))))
     };
     let both = |one: Option<String>, other: Option<String>| {
         let parts: Vec<String> = [one, other].into_iter().flatten().collect();
