@@ -19,7 +19,7 @@ pub struct Comparison {
     pub paper: Vec<Paper>,
     /// For the printed forms.
     #[serde(skip)]
-    pub called: super::rows::Called,
+    pub called: super::called::Called,
 }
 
 impl Comparison {

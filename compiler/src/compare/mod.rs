@@ -4,6 +4,7 @@
 //! Data runs one way: two plans → under one set of names → scene by scene facts, steps and risks → told once for all acts
 //! that agree → text, Markdown, data.
 
+mod called;
 mod changes;
 mod data;
 mod deeds;
@@ -21,9 +22,9 @@ mod text;
 mod turn;
 mod venues;
 
+pub use called::Called;
 pub use data::*;
 pub use deeds::*;
-pub use rows::Called;
 pub(crate) use rows::Row;
 pub use text::{json, markdown, text};
 pub use venues::{Venues, venues};
@@ -207,7 +208,7 @@ impl Told {
             changes,
             work: self.work,
             paper: Vec::new(),
-            called: rows::Called::of(old.plan, new.plan),
+            called: Called::of(old.plan, new.plan),
         }
     }
 }

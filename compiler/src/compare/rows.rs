@@ -1,11 +1,12 @@
 //! What changed, as people read it: a line for what is one thing to them. A stereo pair is told once, and so is a source
 //! that comes into many mixes. The data stays by thing; every form writes these rows, and none makes its own.
 
+use super::called::word;
 use super::data::{Change, Comparison, Risk, Verb};
 use super::facts::OFF;
-use crate::plan::{Origin, Plan, Points, range};
+use crate::plan::{Origin, Points, range};
 use rustc_hash::FxHashMap;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::hash::Hash;
 
 /// One line.
@@ -24,40 +25,6 @@ pub(crate) struct Row {
     pub origins: Vec<Origin>,
     /// Whose path lights.
     pub source: Option<String>,
-}
-
-/// How people call what a comparison names by its name in the files.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Called {
-    /// The acts of the newer plan, else of the older, in the order of the day.
-    order: Vec<String>,
-    acts: BTreeMap<String, String>,
-    sources: BTreeMap<String, String>,
-    models: BTreeMap<String, String>,
-    mics: BTreeMap<String, String>,
-}
-
-impl Called {
-    /// The newer plan's word holds.
-    pub(super) fn of(old: &Plan, new: &Plan) -> Self {
-        let acts = if new.acts.is_empty() { &old.acts } else { &new.acts };
-        let mut called = Called { order: acts.iter().map(|act| act.act.clone()).collect(), ..Called::default() };
-        for plan in [old, new] {
-            let titled = plan.acts.iter().filter_map(|act| Some((act.act.clone(), act.title.clone()?)));
-            called.acts.extend(titled);
-            let sources = plan.sources.iter().chain(plan.acts.iter().flat_map(|act| &act.sources));
-            called.sources.extend(sources.map(|source| (source.source.clone(), source.label.clone())));
-            let models = plan.models.iter().filter_map(|(name, model)| Some((name.clone(), model.label.clone()?)));
-            called.models.extend(models);
-            called.mics.extend(plan.mics.iter().map(|(name, mic)| (name.clone(), mic.label.clone())));
-        }
-        called
-    }
-}
-
-/// The word of those that have one.
-fn word<'w>(words: &'w BTreeMap<String, String>, name: &'w str) -> &'w str {
-    words.get(name).map_or(name, String::as_str)
 }
 
 impl Comparison {
