@@ -2,7 +2,7 @@
 //! what was exchanged, so that a new name moves no cable. The old plan is then read under the new names.
 
 use crate::plan::{
-    Act, Cable, Device, Mix, Output, PersonalFeed, Plan, Plug, Points, Promise, Setting, Signal, Source,
+    Act, Cable, Device, Mix, Output, PersonalFeed, Plan, Plug, Points, Promise, Setting, Signal, Source, parted,
 };
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
@@ -24,7 +24,7 @@ impl Renames {
         let found = match kind {
             "source" => old(&self.sources, name),
             "device" => old(&self.devices, name),
-            _ => apart(name).and_then(|(device, rest)| Some(format!("{}.{rest}", old(&self.devices, device)?))),
+            _ => parted(name).and_then(|(device, rest)| Some(format!("{}.{rest}", old(&self.devices, device)?))),
         };
         found.map_or_else(|| thing.to_string(), |name| format!("{kind} {name}"))
     }
@@ -60,11 +60,9 @@ fn replace(name: &mut String, by: &BTreeMap<String, String>) {
 
 /// `stage-left.in 3`, `stage-left.up`: the device of a point.
 fn at_device(point: &mut String, by: &BTreeMap<String, String>) {
-    let end = point.find(' ').unwrap_or(point.len());
-    let Some(dot) = point.get(..end).and_then(|name| name.rfind('.')) else { return };
-    let new = point.get(..dot).and_then(|device| by.get(device));
-    if let (Some(new), Some(rest)) = (new, point.get(dot..)) {
-        *point = format!("{new}{rest}");
+    let new = parted(point).and_then(|(device, rest)| Some(format!("{}.{rest}", by.get(device)?)));
+    if let Some(new) = new {
+        *point = new;
     }
 }
 
@@ -111,7 +109,7 @@ fn devices(old: &Plan, new: &Plan) -> BTreeMap<String, String> {
 fn hanging(plan: &Plan) -> BTreeMap<&str, BTreeSet<(String, String)>> {
     let mut all: BTreeMap<&str, BTreeSet<(String, String)>> = BTreeMap::new();
     let mut add = |at, what: &str| {
-        if let Some((device, rest)) = apart(at) {
+        if let Some((device, rest)) = parted(at) {
             all.entry(device).or_default().insert((rest.to_string(), what.to_string()));
         }
     };
@@ -120,21 +118,14 @@ fn hanging(plan: &Plan) -> BTreeMap<&str, BTreeSet<(String, String)>> {
     }
     for cable in every(plan, &plan.cables, |act| &act.cables) {
         // Of the other end only what it is called there: it may have a new name too.
-        add(&cable.from, apart(&cable.to).map_or("", |(_, rest)| rest));
-        add(&cable.to, apart(&cable.from).map_or("", |(_, rest)| rest));
+        add(&cable.from, parted(&cable.to).map_or("", |(_, rest)| rest));
+        add(&cable.to, parted(&cable.from).map_or("", |(_, rest)| rest));
     }
     for output in every(plan, &plan.outputs, |act| &act.outputs) {
-        add(&output.to, apart(&output.from).map_or("", |(_, rest)| rest));
-        add(&output.from, apart(&output.to).map_or("", |(_, rest)| rest));
+        add(&output.to, parted(&output.from).map_or("", |(_, rest)| rest));
+        add(&output.from, parted(&output.to).map_or("", |(_, rest)| rest));
     }
     all
-}
-
-/// `stage-left` and `in 3`.
-fn apart(point: &str) -> Option<(&str, &str)> {
-    let end = point.find(' ').unwrap_or(point.len());
-    let dot = point.get(..end)?.rfind('.')?;
-    Some((point.get(..dot)?, point.get(dot + 1..)?))
 }
 
 /// A source of the same kind at the same sockets; else on the same channels and tracks.

@@ -68,7 +68,7 @@ impl Turn<'_, '_, '_> {
         let mut risks = Vec::new();
         for ((what, place), points) in &was.asked {
             // Dragged along, or for another use.
-            let still = |at: &&str| now.along.contains_key(&(*what, *at)) || now.all_asked.contains(&(*what, *at));
+            let still = |at: &&str| now.along.contains(&(*what, *at)) || now.all_asked.contains(&(*what, *at));
             if now.asked.contains_key(&(*what, *place)) || !stays(what) || points.iter().any(still) {
                 continue;
             }
@@ -144,13 +144,13 @@ struct Heard<'v> {
     /// By what it is, and the bank that it was asked to reach; of a mix the use that it is sent for. The points there.
     asked: BTreeMap<(&'v str, &'v str), BTreeSet<&'v str>>,
     /// By what it is and the point: only dragged along, where it does harm, to what leaves and to tracks.
-    along: BTreeMap<(&'v str, &'v str), ()>,
+    along: BTreeSet<(&'v str, &'v str)>,
     all_asked: BTreeSet<(&'v str, &'v str)>,
 }
 
 impl<'v> Heard<'v> {
     fn in_scene(view: &View<'v>) -> Self {
-        let mut heard = Heard { asked: BTreeMap::new(), along: BTreeMap::new(), all_asked: BTreeSet::new() };
+        let mut heard = Heard { asked: BTreeMap::new(), along: BTreeSet::new(), all_asked: BTreeSet::new() };
         let feeds: BTreeSet<&str> = view.personal.iter().map(|feed| feed.feed.as_str()).collect();
         for signal in &view.signals {
             let is_mix = Points::read(&signal.source).is_some();
@@ -166,7 +166,7 @@ impl<'v> Heard<'v> {
                     heard.all_asked.insert((what, at));
                 } else if !wanted.contains(&end.end) && does_harm(view, &points) {
                     // What lies on a way that was asked for is no end of its own.
-                    heard.along.insert((what, at), ());
+                    heard.along.insert((what, at));
                 }
             }
         }
@@ -182,7 +182,7 @@ fn does_harm(view: &View, at: &Points) -> bool {
 
 fn leaks(was: &Heard, now: &Heard) -> Vec<Risk> {
     let mut new: BTreeMap<(&str, bool), Vec<&str>> = BTreeMap::new();
-    for (what, at) in now.along.keys().filter(|along| !was.along.contains_key(*along)) {
+    for (what, at) in now.along.difference(&was.along) {
         new.entry((what, was.all_asked.contains(&(*what, *at)))).or_default().push(at);
     }
     let told = |((what, asked_before), points): ((&str, bool), Vec<&str>)| {

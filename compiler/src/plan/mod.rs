@@ -27,7 +27,7 @@ pub(crate) use dial::{Run, plain, preamp, runs};
 pub use facts::*;
 pub use json::json;
 pub use origin::{Origin, Origins};
-pub(crate) use point::{Points, joined, point, port_or_bank, range, ranges};
+pub(crate) use point::{Points, joined, parted, point, port_or_bank, range, ranges};
 pub(crate) use table::{Table, clean, in_markdown};
 pub use text::text;
 pub(crate) use text::{act_name, cable_kind, changeover, device_order, digest, length, said_of_itself, unlike_points};

@@ -43,9 +43,15 @@ pub(crate) fn point(device: &str, bank: &str, n: u32) -> String {
     format!("{device}.{bank} {n}")
 }
 
-/// `foh.portA`, `drum-riser.tail 1-12`: the device and what of it.
+/// `foh.portA`, `drum-riser.tail 1-12`: the device and the port or the bank.
 pub(crate) fn port_or_bank(end: &str) -> Option<(&str, &str)> {
     end.split_once(' ').map_or(end, |(name, _)| name).rsplit_once('.')
+}
+
+/// The same with the numbers of a bank: `drum-riser` and `tail 1-12`.
+pub(crate) fn parted(end: &str) -> Option<(&str, &str)> {
+    let (device, _) = port_or_bank(end)?;
+    Some((device, end.get(device.len() + 1..)?))
 }
 
 /// The point of `there` that one cable joins to `at`, where `at` lies on `here`: slot for slot between ports, in order
