@@ -148,8 +148,8 @@ impl Facts {
     fn cables(&mut self, view: &View) {
         let mut spares = 0;
         for cable in &view.cables {
-            let (here, there) = ends(cable);
-            let thing = Thing::new("cable", &named(here, cable));
+            let (_, there) = ends(cable);
+            let thing = Thing::new("cable", &named(cable));
             self.there(&thing, there, None, None);
             self.say(&thing, Verb::Recabled, "", there, None);
             self.say(&thing, Verb::Cable, "length", length(cable.length_m), None);
@@ -333,7 +333,8 @@ fn ends(cable: &Cable) -> (&str, &str) {
     if cable.is_run() { (&cable.from, &cable.to) } else { (&cable.to, &cable.from) }
 }
 
-fn named(here: &str, cable: &Cable) -> String {
+pub(super) fn named(cable: &Cable) -> String {
+    let (here, _) = ends(cable);
     match cable.used_as.as_str() {
         "spare" | "redundant" => format!("{here}, {}", cable.used_as),
         _ => here.to_string(),

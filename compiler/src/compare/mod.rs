@@ -4,6 +4,7 @@
 //! Data runs one way: two plans → under one set of names → scene by scene facts, steps and risks → told once for all acts
 //! that agree → text, Markdown, data.
 
+mod blame;
 mod called;
 mod changes;
 mod data;
@@ -21,6 +22,7 @@ mod strips;
 mod text;
 mod turn;
 mod venues;
+mod ways;
 
 pub use called::Called;
 pub use data::*;
@@ -29,8 +31,9 @@ pub(crate) use rows::Row;
 pub use text::{json, markdown, text};
 pub use venues::{Venues, venues};
 
-use crate::plan::{Act, EVERYBODY, Origin, Origins, Plan, STAGE, View, port_or_bank};
+use crate::plan::{Act, EVERYBODY, Origins, Plan, STAGE, View};
 use crate::verify::joined_by_copper;
+use blame::Blame;
 use changes::{Sides, join_chains};
 use facts::Facts;
 use names::Renames;
@@ -64,7 +67,7 @@ pub fn compare(old: Said, new: Said) -> Comparison {
     for scene in &scenes {
         told.scene(scene);
     }
-    told.finished(scenes.len(), old, new, &renames)
+    told.finished(scenes.len(), old, new, &Blame::new(&was, old, new, &renames))
 }
 
 /// Two acts, or houses, that are held side by side.
@@ -180,7 +183,7 @@ impl Told {
         gather(&mut self.risks, risks, scene.act, |risk| &mut risk.acts);
     }
 
-    fn finished(mut self, scenes: usize, old: Said, new: Said, renames: &Renames) -> Comparison {
+    fn finished(mut self, scenes: usize, old: Said, new: Said, blame: &Blame) -> Comparison {
         let everywhere = |acts: &mut Vec<String>| {
             if acts.len() == scenes {
                 acts.clear();
@@ -198,7 +201,7 @@ impl Told {
         let mut changes = self.show;
         changes.append(&mut of_acts);
         for change in &mut changes {
-            change.origins = origins(change, old.origins, new.origins, renames);
+            change.origins = blame.of(change);
         }
         risks.sort();
         Comparison {
@@ -234,37 +237,4 @@ fn gather<T: std::fmt::Debug>(
             acts(known).extend(act.map(String::from));
         }
     }
-}
-
-/// The rows that did it.
-fn origins(change: &Change, old: &Origins, new: &Origins, renames: &Renames) -> Vec<Origin> {
-    let mut found = fresh_of(&renames.old_thing(&change.thing), &change.thing, old, new);
-    if let Some(other) = change.with.as_ref().filter(|_| change.verb == Verb::Swapped) {
-        found.extend(fresh(other, old, new));
-        found.sort();
-        found.dedup();
-    }
-    found
-}
-
-/// The rows that say a thing now and did not before; of what went, the other way round.
-fn fresh(thing: &str, old: &Origins, new: &Origins) -> Vec<Origin> {
-    fresh_of(thing, thing, old, new)
-}
-
-/// The same of a thing that was called otherwise before.
-fn fresh_of(before: &str, thing: &str, old: &Origins, new: &Origins) -> Vec<Origin> {
-    // A cable that no row of its own lays is laid by the device at its end.
-    let laid_by = |thing: &str| Some(format!("device {}", port_or_bank(thing.strip_prefix("cable ")?)?.0));
-    let of = |origins: &Origins, thing: &str| {
-        let own = origins.get(thing).or_else(|| origins.get(&laid_by(thing)?));
-        own.cloned().unwrap_or_default()
-    };
-    let (was, now) = (of(old, before), of(new, thing));
-    let only = |these: &[Origin], those: &[Origin]| {
-        let says: BTreeSet<&str> = those.iter().map(|origin| origin.says.as_str()).collect();
-        these.iter().filter(|origin| !says.contains(origin.says.as_str())).cloned().collect::<Vec<_>>()
-    };
-    let found = only(&now, &was);
-    if found.is_empty() { only(&was, &now) } else { found }
 }

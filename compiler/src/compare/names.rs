@@ -15,18 +15,21 @@ pub(super) struct Renames {
 }
 
 impl Renames {
-    /// What the old plan called a thing.
-    pub fn old_thing(&self, thing: &str) -> String {
-        let old = |names: &BTreeMap<String, String>, name: &str| {
-            names.iter().find(|(_, new)| *new == name).map(|(old, _)| old.clone())
-        };
+    pub const fn none() -> Self {
+        Renames { devices: BTreeMap::new(), sources: BTreeMap::new() }
+    }
+
+    /// What the new plan calls a thing of the old one.
+    pub fn new_thing(&self, thing: &str) -> String {
         let Some((kind, name)) = thing.split_once(' ') else { return thing.to_string() };
-        let found = match kind {
-            "source" => old(&self.sources, name),
-            "device" => old(&self.devices, name),
-            _ => parted(name).and_then(|(device, rest)| Some(format!("{}.{rest}", old(&self.devices, device)?))),
-        };
-        found.map_or_else(|| thing.to_string(), |name| format!("{kind} {name}"))
+        let mut name = name.to_string();
+        match kind {
+            "source" => replace(&mut name, &self.sources),
+            "device" | "list" | "recording" => replace(&mut name, &self.devices),
+            "mix" | "output" | "feed" | "cable" => at_device(&mut name, &self.devices),
+            _ => {}
+        }
+        format!("{kind} {name}")
     }
 }
 

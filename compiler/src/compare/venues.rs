@@ -2,8 +2,10 @@
 //! is decides, and a new name is another thing.
 
 use super::Said;
-use super::data::Verb;
+use super::blame::Blame;
+use super::data::{Change, Verb};
 use super::facts::{Facts, Key, Thing};
+use super::names::Renames;
 use super::rows::{of_kind, pairs, sent, verb};
 use crate::diagnostics::counted;
 use crate::plan::{Origin, Table, View, clean, in_markdown};
@@ -47,7 +49,8 @@ pub struct Cell {
 
 /// Every name with its plan; the first is the rig.
 pub fn venues(base: (&str, Said), others: &[(&str, Said)]) -> Venues {
-    let columns: Vec<Column> = std::iter::once(&base).chain(others).map(|(_, said)| Column::of(*said)).collect();
+    let columns: Vec<Column> =
+        std::iter::once(&base).chain(others).map(|(_, said)| Column::of(base.1, *said)).collect();
     let keys: BTreeSet<&Key> = columns.iter().flat_map(|column| column.facts.all.keys()).collect();
     let rows = match columns.split_first() {
         Some((rig, shows)) => keys.into_iter().filter_map(|key| row(key, rig, shows)).collect(),
@@ -56,15 +59,19 @@ pub fn venues(base: (&str, Said), others: &[(&str, Said)]) -> Venues {
     Venues { fantail: 1, base: base.0.into(), venues: others.iter().map(|(name, _)| (*name).into()).collect(), rows }
 }
 
+/// A new name is another thing.
+static NONE: Renames = Renames::none();
+
 struct Column<'p> {
-    said: Said<'p>,
+    /// Which rows make it otherwise than the rig.
+    blame: Blame<'p>,
     facts: Facts,
     things: BTreeSet<Thing>,
 }
 
 impl<'p> Column<'p> {
     /// What holds in every act, and under the name of each act what it adds.
-    fn of(said: Said<'p>) -> Self {
+    fn of(rig: Said<'p>, said: Said<'p>) -> Self {
         let mut facts = Facts::of_show(said.plan);
         // The head of a column says which show it is.
         facts.all.retain(|key, _| key.thing.kind != "show" || !["title", "venue", "date"].contains(&key.of.as_str()));
@@ -73,7 +80,7 @@ impl<'p> Column<'p> {
             facts.add(Facts::of(&View::only(said.plan, act)), Some(&act.act));
         }
         let things = facts.all.keys().map(|key| key.thing.clone()).collect();
-        Column { said, facts, things }
+        Column { blame: Blame::new(rig.plan, rig, said, &NONE), facts, things }
     }
 
     fn has(&self, thing: &Thing) -> bool {
@@ -123,7 +130,14 @@ fn row(key: &Key, rig: &Column, shows: &[Column]) -> Option<Row> {
                 Some(parts.map(|(word, names)| format!("{word} {}", names.join(", "))).collect::<Vec<_>>().join("; "));
         }
         let origins = match differs {
-            true => super::fresh(&thing.text(), rig.said.origins, show.said.origins),
+            true => show.blame.of(&Change {
+                verb: key.verb,
+                thing: thing.text(),
+                of: key.of.clone(),
+                was: rig.is(key).cloned(),
+                now: show.is(key).cloned(),
+                ..Change::default()
+            }),
             false => Vec::new(),
         };
         Cell { says, differs, origins }

@@ -12,8 +12,16 @@ pub struct Origin {
     pub line: u32,
     /// Its text in one line.
     pub says: String,
+    /// The act that it holds in, where that is one alone.
+    #[serde(skip)]
+    pub act: Option<String>,
+    /// The desk in whose list it stands.
+    #[serde(skip)]
+    pub list: Option<String>,
 }
 
-/// By thing (`source kick-in`, `device foh`, `mix foh.mix 1`, `feed foh.personal 3`, `act kestrel`, `show`): the row that
-/// declares it, then those that changed it.
+/// By thing (`source kick-in`, `device foh`, `mix foh.mix 1`, `feed foh.personal 3`, `model box-16x8`, `act kestrel`,
+/// `show`): every row that says something of it, by place. Under `recording foh` what is recorded there, under `list foh`
+/// what its list takes over whole, under `allowed mirrored-outputs` each such allowance, under `spare cable` them all.
+/// Under `row` and a row's own text what stands in the place of it: a `without`, a row of an act.
 pub type Origins = BTreeMap<String, Vec<Origin>>;

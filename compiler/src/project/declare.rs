@@ -206,6 +206,16 @@ impl Draft {
 
     /// Descriptions of gear belong to no act, wherever they stand: one reached twice is one.
     fn describe(&mut self, statement: &Statement) {
+        let mut said = |word: &str, name: &Name| {
+            self.library.said.entry(format!("{word} {}", name.value)).or_insert(statement.span);
+        };
+        match &statement.kind {
+            S::Model(model) => said("model", &model.name),
+            S::Carrier(carrier) => said("carrier", &carrier.name),
+            S::Kind(kind) => said("kind", &kind.name),
+            S::Mic(mic) => said("mic", &mic.name),
+            _ => {}
+        }
         match &statement.kind {
             S::Model(model) => {
                 let free = self.claim(Shelf::Model, &model.name, "model");

@@ -3,12 +3,12 @@
 use super::acts;
 use super::changes::{self, Context, Ground, Op, Outcome, Reach, Taken, starts_with_act};
 use super::declare::{ActDraft, Draft, Stand};
-use super::show::{Act, Changed, Patch, Show};
+use super::show::{Act, Patch, Removed, Show};
 use super::taken_out::{Gone, lose_desk_rows, lose_expects, lose_names, tell_devices_in_use};
 use super::{Include, Project, attrs};
 use crate::diagnostics::{Diagnostic, Sort};
 use crate::quantity::Quantity;
-use crate::source::{At, FileId};
+use crate::source::{At, FileId, Span};
 use crate::syntax::ast::{Expect, Name, What};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -26,7 +26,8 @@ pub fn gather(project: &Project) -> (Show, Vec<Diagnostic>) {
     let reach = reach_of(project, &ops);
     let acts_out = take_acts_out(&mut draft, &ops, &reach, &broken, project.incomplete, &mut diagnostics);
     let (incomplete, in_acts) = (project.incomplete, sources_of_acts(&draft));
-    let laying = Laying { ops: &ops, reach: &reach, broken: &broken, incomplete, in_acts, diagnostics };
+    let laying =
+        Laying { ops: &ops, reach: &reach, broken: &broken, incomplete, in_acts, diagnostics, removed: Vec::new() };
     let (mut show, diagnostics) = laying.lay(draft, acts_out);
     show.root = Some(project.root);
     show.files = files_as_included(project);
@@ -178,6 +179,8 @@ struct Laying<'a> {
     /// The sources that acts declare, each with its acts.
     in_acts: BTreeMap<String, Vec<String>>,
     diagnostics: Vec<Diagnostic>,
+    /// Rows of which nothing was left.
+    removed: Vec<Removed>,
 }
 
 impl Laying<'_> {
@@ -194,16 +197,18 @@ impl Laying<'_> {
             library: draft.library,
             allows: draft.allows,
             changes: outcome.changed,
+            removed: outcome.removed,
             taken_out: names_of(&taken),
             ..Show::default()
         };
         for act in draft.acts {
-            let act = self.act(act, &house, &expects, &taken, &mut show.changes);
+            let act = self.act(act, &house, &expects, &taken, &mut show);
             show.acts.push(act);
         }
         let acts: BTreeSet<&str> = acts_out_names(&taken, &show.acts);
         show.allows.retain(|allow| !allow.act.as_deref().is_some_and(|act| acts.contains(act)));
         acts::in_order_of_the_day(&mut show.acts);
+        show.removed.append(&mut self.removed);
         (show.house, show.rate, show.clock, show.expects) = (house, rate, clock, expects);
         (show, self.diagnostics)
     }
@@ -214,7 +219,7 @@ impl Laying<'_> {
         house: &Patch,
         house_expects: &[At<Expect>],
         house_taken: &[Taken],
-        changed: &mut Vec<Changed>,
+        show: &mut Show,
     ) -> Act {
         let name = draft.name.value.clone();
         let own: BTreeSet<String> = names_in(&draft.own);
@@ -230,7 +235,8 @@ impl Laying<'_> {
         self.lose(&mut patch, &mut expects, &gone);
         let gone = Gone::new(outcome.taken.iter(), &own, Some(&name));
         tell_devices_in_use(&patch, None, &gone, &mut self.diagnostics);
-        changed.extend(outcome.changed);
+        show.changes.extend(outcome.changed);
+        show.removed.extend(outcome.removed);
         Act {
             name: draft.name,
             title: draft.title,
@@ -266,10 +272,21 @@ impl Laying<'_> {
         if gone.is_empty() {
             return;
         }
+        let before = rows_that_may_go(patch);
         lose_names(patch, gone, &mut self.diagnostics);
         lose_expects(expects, gone, &mut self.diagnostics);
         lose_desk_rows(patch, gone, &mut self.diagnostics);
+        for row in before.difference(&rows_that_may_go(patch)) {
+            self.removed.extend(gone.removed(*row));
+        }
     }
+}
+
+/// Rows that go where nothing is left of what they name.
+fn rows_that_may_go(patch: &Patch) -> BTreeSet<Span> {
+    let lists = patch.keeps.iter().map(|row| row.span).chain(patch.records.iter().map(|row| row.span));
+    let inputs = patch.inputs.iter().map(|row| row.span).chain(patch.same_inputs.iter().map(|row| row.span));
+    lists.chain(inputs).chain(patch.personal.iter().map(|row| row.span)).collect()
 }
 
 fn acts_out_names<'a>(taken: &'a [Taken], left: &[Act]) -> BTreeSet<&'a str> {

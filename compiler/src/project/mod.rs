@@ -23,7 +23,7 @@ pub use gather::gather;
 pub use includes::load;
 pub use names::nearest;
 pub use show::{
-    Act, Allow, Changed, Group, Head, Input, Keep, Library, Link, Loom, Output, Patch, Personal, Record, Row,
+    Act, Allow, Changed, Group, Head, Input, Keep, Library, Link, Loom, Output, Patch, Personal, Record, Removed, Row,
     SameInputs, Set, Show,
 };
 pub use std_files::std_texts;

@@ -4,7 +4,7 @@
 use crate::quantity::Quantity;
 use crate::source::{At, FileId, Span};
 use crate::syntax::ast::{self, Attr, Dotted, Name, Terms, Text};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Everything that the root and its includes say.
 #[derive(Clone, Debug, Default)]
@@ -33,6 +33,8 @@ pub struct Show {
     pub taken_out: Vec<At<String>>,
     /// The rows of changes, for `explain`-like output: which thing, which attribute, old and new place.
     pub changes: Vec<Changed>,
+    /// Rows that `without` took out.
+    pub removed: Vec<Removed>,
 }
 
 #[derive(Clone, Debug)]
@@ -51,6 +53,8 @@ pub struct Library {
     pub kinds: Vec<ast::Kind>,
     pub feeds: Vec<ast::Feed>,
     pub mics: Vec<ast::Mic>,
+    /// Where each is said, whole: by its word and name, `model box-16x8`.
+    pub said: BTreeMap<String, Span>,
 }
 
 /// The rows and gear of the house, or of one act with the house's. Rows stand in the order of files
@@ -186,6 +190,15 @@ pub struct Changed {
     /// Where it stood before, where it did.
     pub before: Option<Span>,
     pub now: Span,
+    pub act: Option<String>,
+}
+
+/// A row that is not there, and the line that took it out.
+#[derive(Clone, Debug)]
+pub struct Removed {
+    pub row: Span,
+    pub by: Span,
+    /// In this act alone.
     pub act: Option<String>,
 }
 

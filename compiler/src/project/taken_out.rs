@@ -4,7 +4,7 @@
 use super::acts::in_act;
 use super::attrs;
 use super::changes::{Taken, part_of_act};
-use super::show::{Patch, Row};
+use super::show::{Patch, Removed, Row};
 use crate::diagnostics::Diagnostic;
 use crate::source::{At, Span};
 use crate::syntax::ast::{Attr, AttrKind, Dotted, Expect, Name, Sources, Term, Terms};
@@ -29,6 +29,12 @@ impl<'a> Gone<'a> {
 
     pub fn is_empty(&self) -> bool {
         self.names.is_empty()
+    }
+
+    /// A row of which nothing was left, with everything that may have taken it out.
+    pub fn removed(&self, row: Span) -> impl Iterator<Item = Removed> {
+        let spans: BTreeSet<Span> = self.names.values().map(|taken| taken.span).collect();
+        spans.into_iter().map(move |by| Removed { row, by, act: self.act.map(str::to_string) })
     }
 
     /// What took out the source, group or act that a term without a number names.

@@ -12,6 +12,7 @@ pub fn read(scene: &mut Scene, patch: &Patch, found: &mut Vec<Diagnostic>) {
         let Some(sources) = scene.inputs_meant(&row.node.what, Speaker::of(row.act.as_ref()), found) else { continue };
         let fact = scene.plain_row("record", row.span, RowKind::Record);
         for device in recorders(scene, row, found) {
+            scene.recorded.push((row.span, device));
             let before = taken.len();
             tracks(scene, row, device, &sources, fact, &mut taken, found);
             let seconds = row.node.lasts.as_ref().and_then(|lasts| Some((lasts.value.seconds()?, lasts.span)));

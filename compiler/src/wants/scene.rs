@@ -31,6 +31,8 @@ pub struct Scene {
     pub personal: Vec<Personal>,
     pub kept: Vec<Kept>,
     pub recordings: Vec<Recording>,
+    /// Every `record`, with the device that it records on.
+    pub recorded: Vec<(Span, u32)>,
     pub pins: Vec<Pin>,
     pub groups: BTreeMap<String, (Terms, Speaker)>,
     /// Source index by the name that a row of this scene may use: whole sources and parts.
@@ -57,6 +59,7 @@ pub fn scene(show: &Show, patch: &Patch, rig: Rig, of_acts: &Arc<OfActs>, found:
         personal: Vec::new(),
         kept: Vec::new(),
         recordings: Vec::new(),
+        recorded: Vec::new(),
         pins: Vec::new(),
         groups: BTreeMap::new(),
         by_name: BTreeMap::new(),

@@ -9,7 +9,7 @@ mod targets;
 pub(super) use conflicts::Reach;
 pub(super) use targets::{part_of_act, starts_with_act};
 
-use super::show::{Changed, Patch, Row};
+use super::show::{Changed, Patch, Removed, Row};
 use crate::diagnostics::Diagnostic;
 use crate::quantity::Quantity;
 use crate::source::{At, FileId, Span};
@@ -61,6 +61,7 @@ pub(super) struct Taken {
 pub(super) struct Outcome {
     pub taken: Vec<Taken>,
     pub changed: Vec<Changed>,
+    pub removed: Vec<Removed>,
     pub diagnostics: Vec<Diagnostic>,
 }
 
@@ -88,8 +89,27 @@ pub(super) fn apply(ops: &[&Op], ground: &mut Ground<'_>, context: &Context<'_>)
             Some(_) => {}
         }
     }
+    let row = |(target, by): (&Target, &Span)| {
+        let act = ground.act.map(str::to_string);
+        Some(Removed { row: row_of(ground.patch, *target)?, by: *by, act })
+    };
+    outcome.removed = removed.iter().filter_map(row).collect();
     remove(ground.patch, &removed, &mut outcome.taken);
     outcome
+}
+
+fn row_of(patch: &Patch, target: Target) -> Option<Span> {
+    match target {
+        Target::Input(at) => patch.inputs.get(at).map(|row| row.span),
+        Target::Output(at) => patch.outputs.get(at).map(|row| row.span),
+        Target::Personal(at) => patch.personal.get(at).map(|row| row.span),
+        Target::Device(at) => patch.devices.get(at).map(|row| row.span),
+        Target::Link(at) => patch.links.get(at).map(|row| row.span),
+        Target::Loom(at) => patch.looms.get(at).map(|row| row.span),
+        Target::Group(at) => patch.groups.get(at).map(|row| row.span),
+        Target::Record(at) => patch.records.get(at).map(|row| row.span),
+        Target::Rate | Target::Clock => None,
+    }
 }
 
 fn find_all(ops: &[&Op], ground: &Ground<'_>, context: &Context<'_>, outcome: &mut Outcome) -> Vec<Vec<Target>> {
