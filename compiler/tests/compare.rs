@@ -482,3 +482,70 @@ fn a_stereo_pair_is_told_once_and_an_input_that_comes_into_many_mixes_too() {
         has(&told, line);
     }
 }
+
+const EVENING: &str = "desk foh is desk-48
+box left is box-16x8 on foh.portA offset 1
+inputs foh { 16 host radio from left 16 }
+outputs foh { mix 1 to left 1 wedge \"Wedge\" of host }
+show \"Evening\"
+act heron \"Heron\" from 20:00 to 20:45 {
+  inputs foh {
+    1 kick dynamic from left 1
+    2 snare dynamic from left 2
+    3 lead condenser from left 3 phantom
+  }
+}
+act owl \"Owl\" from 21:15 to 22:00 {
+  inputs foh { 1 cajon boundary from left 9 phantom }
+}
+";
+
+/// What the evening becomes by these edits, as told.
+fn evening(edits: &[(&str, &str)]) -> String {
+    let ground = Ground::new();
+    let new = edits.iter().fold(EVENING.to_string(), |text, (was, now)| {
+        assert!(text.contains(was), "no `{was}`");
+        text.replace(was, now)
+    });
+    ground.put("one.fantail", EVENING);
+    ground.put("two.fantail", &new);
+    ground.told(&["one.fantail", "two.fantail"])
+}
+
+#[test]
+fn an_act_under_a_new_name_is_the_same_act() {
+    let told = evening(&[("act heron \"Heron\"", "act bittern \"Bittern\"")]);
+    has(&told, "renamed Bittern Heron -> Bittern everybody two.fantail:6");
+    assert!(told.contains("1 change, 0 steps"), "{told}");
+    // By its title, whatever the rows.
+    let told = evening(&[
+        ("act heron", "act h"),
+        ("snare dynamic from left 2", "snare dynamic from left 4"),
+        ("1 kick", "5 kick"),
+    ]);
+    has(&told, "renamed Heron heron -> h everybody two.fantail:6");
+    has(&told, "moved Snare left.in 2 -> left.in 4 h stage crew two.fantail:9");
+    has(&told, "re-patched Kick foh.channel 1 -> foh.channel 5 h foh two.fantail:8");
+    // At its time, with two rows changed.
+    let told = evening(&[
+        ("act heron \"Heron\"", "act bittern \"Bittern\""),
+        ("snare dynamic from left 2", "snare dynamic from left 4"),
+        ("kick dynamic from left 1", "kick boundary from left 1 phantom"),
+    ]);
+    has(&told, "renamed Bittern Heron -> Bittern everybody two.fantail:6");
+    has(&told, "moved Snare left.in 2 -> left.in 4 bittern stage crew two.fantail:9");
+    has(&told, "48 V Kick off -> on bittern foh two.fantail:8");
+}
+
+#[test]
+fn another_act_at_the_same_time_is_another_act() {
+    let told = evening(&[
+        ("act heron \"Heron\"", "act bittern \"Bittern\""),
+        ("kick dynamic from left 1", "harp condenser from left 5 phantom"),
+        ("snare dynamic from left 2", "bass di-active from left 6 phantom"),
+        ("lead condenser from left 3 phantom", "alto dynamic from left 7"),
+    ]);
+    assert!(!told.contains("renamed"), "{told}");
+    has(&told, "gone Heron 20:00-20:45 everybody one.fantail:6");
+    has(&told, "added Bittern 20:00-20:45 everybody two.fantail:6");
+}

@@ -52,15 +52,17 @@ fn renamed(plan: &Plan, comparison: &Comparison) -> Plan {
     for change in comparison.changes.iter().filter(|change| change.verb == Verb::Renamed) {
         let (kind, new) = change.thing.split_once(' ').unwrap();
         let (_, old) = change.with.as_ref().unwrap().split_once(' ').unwrap();
-        names.push((old.to_string(), new.to_string(), kind == "device"));
+        names.push((old.to_string(), new.to_string(), kind != "source"));
     }
+    // A source that has a new name of its own, before those that only go with their act.
+    names.sort_by_key(|(.., holds_others)| *holds_others);
     fn walk(value: &mut serde_json::Value, names: &[(String, String, bool)]) {
         match value {
             serde_json::Value::String(text) => {
-                for (old, new, device) in names {
+                for (old, new, holds_others) in names {
                     let rest = text.strip_prefix(old.as_str()).map(String::from);
                     match rest {
-                        Some(rest) if rest.is_empty() || (*device && rest.starts_with('.')) => {
+                        Some(rest) if rest.is_empty() || (*holds_others && rest.starts_with('.')) => {
                             *text = format!("{new}{rest}");
                             break;
                         }
@@ -384,7 +386,7 @@ fn steps_lead_there(name: &str, old: &Plan, new: &Plan) -> usize {
     let models: BTreeMap<_, _> = old.models.clone().into_iter().chain(new.models.clone()).collect();
     let before = renamed(old, &comparison);
     let mut done = 0;
-    for (act, was_in, now_in) in scenes(old, new) {
+    for (act, was_in, now_in) in scenes(&before, new) {
         let mut rig = Rig::of(flat(&before, was_in.as_deref()), &models);
         let goal = Rig::of(flat(new, now_in.as_deref()), &models);
         let mine = |acts: &Vec<String>| acts.is_empty() || act.as_ref().is_some_and(|act| acts.contains(act));
@@ -507,7 +509,8 @@ fn holds(name: &str, old: &Plan, new: &Plan) -> usize {
     }
     // An act that came is laid over the house; one that went leaves nothing to do.
     let acts = |plan: &Plan| plan.acts.iter().map(|act| act.act.clone()).collect::<BTreeSet<_>>();
-    if acts(old) == acts(new) || acts(old).is_empty() || acts(new).is_empty() {
+    let before = renamed(old, &comparison);
+    if acts(&before) == acts(new) || acts(old).is_empty() || acts(new).is_empty() {
         both_ways(name, old, new);
     }
     paper_is_what_the_marks_say(name, old, new);
@@ -602,6 +605,44 @@ fn every_text_after_the_one_before() {
     }
     println!("{} plans, {steps} steps", plans.len());
     assert!(plans.len() > 100, "{} plans are too few", plans.len());
+}
+
+/// An act under another name, alone and with edits: every text with acts.
+#[test]
+fn acts_under_new_names() {
+    let mut renames = 0;
+    for (name, text) in texts::all() {
+        let Some(plan) = planned(&text).filter(|plan| !plan.acts.is_empty()) else { continue };
+        for act in plan.acts.iter().map(|act| act.act.as_str()) {
+            let word = |before: &str| format!("{before}{act}");
+            let new = [" ", "\n", "(", ", "].iter().fold(format!("\n{text}"), |text, before| {
+                let (old, new) = (word(before), format!("{before}another-name"));
+                let ends = |rest: &str| rest.starts_with([' ', '.', '\n', ',']);
+                let mut parts = text.split(old.as_str());
+                let first = parts.next().unwrap_or_default().to_string();
+                parts.fold(first, |all, rest| all + if ends(rest) { &new } else { &old } + rest)
+            });
+            let Some(now) = planned(&new).filter(|now| now.acts.iter().any(|act| act.act == "another-name")) else {
+                continue;
+            };
+            let told = compared(&plan, &now);
+            let renamed =
+                |change: &fantail::compare::Change| change.verb == Verb::Renamed && change.thing == "act another-name";
+            if told.changes.iter().any(renamed) {
+                renames += 1;
+                assert!(told.work.is_empty(), "{name}: nothing is to do for a name\n{told:#?}");
+                assert!(!told.changes.iter().any(|one| one.thing.starts_with("source")), "{name}: {told:#?}");
+            }
+            holds(&format!("{name}, {act} under another name"), &plan, &now);
+            let mut dice = Dice(renames);
+            for _ in 0..6 {
+                let Some(edited) = planned(&edited(&new, &new, &mut dice)) else { continue };
+                holds(&format!("{name}, {act} under another name and edited"), &plan, &edited);
+            }
+        }
+    }
+    println!("{renames} acts under new names");
+    assert!(renames > 20, "{renames} are too few");
 }
 
 /// Every leaf of a plan that says something, by its place with the numbers of lists left out.

@@ -103,7 +103,7 @@ fn of_edits_of_random_shows() {
     for seed in first..first + count {
         let text = correct::show(seed);
         let texts = Texts::from([("show.fantail".to_string(), text)]);
-        edits(&mut counts, "show.fantail", texts, &mut Dice(seed.wrapping_add(7)), 40);
+        edits(&mut counts, "show.fantail", texts, &mut Dice(seed.wrapping_add(7)), 30);
     }
     println!("{counts:?}");
     assert!(counts.pairs as u64 > count && counts.changes as u64 > count * 4, "{counts:?} are too few");
@@ -125,7 +125,7 @@ fn of_edits_of_the_examples() {
             .map(|(n, t)| (n.clone(), t.clone()))
             .collect();
         for seed in first..first + count / 6 {
-            edits(&mut counts, name, texts.clone(), &mut Dice(seed.wrapping_add(name.len() as u64)), 40);
+            edits(&mut counts, name, texts.clone(), &mut Dice(seed.wrapping_add(name.len() as u64)), 20);
         }
     }
     println!("{counts:?}");

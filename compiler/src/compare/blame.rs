@@ -8,119 +8,129 @@ use super::names::Renames;
 use super::ways::Ways;
 use crate::plan::{Origin, Origins, Plan, parted, port_or_bank};
 use rustc_hash::{FxHashMap, FxHashSet};
+use std::borrow::Cow;
 use std::cell::OnceCell;
 use std::collections::BTreeSet;
 
 /// So many rows are named at most: more are no answer.
 pub(super) const MANY: usize = 24;
 
-/// The rows that differ, by thing under its new name.
+/// All things that rows say something of, under their new names.
 pub(super) struct Blame<'p> {
-    differ: FxHashMap<String, Vec<&'p Origin>>,
-    /// Things of which some row stands somewhere.
-    said: FxHashSet<String>,
+    known: FxHashMap<Cow<'p, str>, Known<'p>>,
     /// Who is near whom. A comparison of which every change names its own rows never asks.
     ways: OnceCell<Ways>,
     /// The old one under the new names.
     plans: [&'p Plan; 2],
+    renames: &'p Renames,
+}
+
+/// What rows say of one thing.
+#[derive(Default)]
+struct Known<'p> {
+    /// Those that do not stand on both sides.
+    differ: Vec<&'p Origin>,
+    on_both_sides: bool,
 }
 
 impl<'p> Blame<'p> {
     /// `was` is the old plan under the new names.
     pub fn new(was: &'p Plan, old: Said<'p>, new: Said<'p>, renames: &'p Renames) -> Self {
-        let sides = Rows::of(old.origins, new.origins, renames);
-        let mut things: FxHashMap<String, [&'p [Origin]; 2]> = FxHashMap::default();
+        let rows = Rows::of(old.origins, new.origins, renames);
+        let mut things: FxHashMap<Cow<str>, (&'p [Origin], &'p [Origin])> = FxHashMap::default();
         for (thing, rows) in old.origins {
-            things.entry(renames.new_thing(thing)).or_default()[0] = rows;
+            things.entry(renames.new_thing(thing)).or_default().0 = rows;
         }
         for (thing, rows) in new.origins {
-            things.entry(thing.clone()).or_default()[1] = rows;
+            things.entry(Cow::Borrowed(thing)).or_default().1 = rows;
         }
-        let mut blame = Blame {
-            differ: FxHashMap::default(),
-            said: FxHashSet::default(),
-            ways: OnceCell::new(),
-            plans: [was, new.plan],
+        let known = |(was, now): (&'p [Origin], &'p [Origin])| Known {
+            differ: rows.differ(was, now),
+            on_both_sides: !was.is_empty() && !now.is_empty(),
         };
-        for (thing, [was, now]) in things {
-            let rows = sides.differ(was, now);
-            if !rows.is_empty() {
-                blame.differ.insert(thing.clone(), rows);
-            }
-            blame.said.insert(thing);
-        }
-        blame
+        let known = things.into_iter().map(|(thing, sides)| (thing, known(sides))).collect();
+        Blame { known, ways: OnceCell::new(), plans: [was, new.plan], renames }
     }
 
     /// The rows that did it, by place.
     pub fn of(&self, change: &Change) -> Vec<Origin> {
-        if self.differ.is_empty() {
+        if self.known.is_empty() {
             return Vec::new();
         }
-        let about = self.about(change);
-        let here =
-            |origin: &Origin| change.acts.is_empty() || origin.act.as_ref().is_none_or(|act| change.acts.contains(act));
+        let plays = |act: &str| change.acts.iter().any(|one| one == self.renames.act(act));
+        let here = |row: &Origin| change.acts.is_empty() || row.act.as_deref().is_none_or(plays);
         let rows = |things: &mut dyn Iterator<Item = &str>| -> BTreeSet<&'p Origin> {
-            let rows = things.filter_map(|thing| self.differ.get(thing)).flatten().copied();
+            let rows = things.filter_map(|thing| self.known.get(thing)).flat_map(|known| &known.differ).copied();
             rows.filter(|origin| here(origin)).collect()
         };
-        let mut found = rows(&mut about.iter().map(String::as_str));
+        let (said, about) = self.about(change);
+        let mut found = rows(&mut said.iter().map(String::as_str));
         if found.is_empty() {
-            found = rows(&mut self.ways().nearest(&about).into_iter());
+            found = rows(&mut about.iter().map(String::as_str));
         }
         if found.is_empty() {
-            found = rows(&mut self.differ.keys().map(String::as_str));
+            found = rows(&mut self.ways().nearest(&[said, about].concat()).into_iter());
+        }
+        if found.is_empty() {
+            found = rows(&mut self.known.keys().map(AsRef::as_ref));
         }
         found.into_iter().take(MANY).cloned().collect()
     }
 
-    /// The things that a change is about.
-    fn about(&self, change: &Change) -> Vec<String> {
-        let mut about = vec![change.thing.clone()];
-        about.extend(change.with.clone());
+    /// The things whose rows say it, and those that it serves besides.
+    fn about(&self, change: &Change) -> (Vec<String>, Vec<String>) {
+        let (mut said, mut about) = (vec![change.thing.clone()], Vec::new());
+        said.extend(change.with.clone());
         let (kind, name) = change.thing.split_once(' ').unwrap_or((&change.thing, ""));
         match kind {
-            "show" => about.push(format!("show {}", change.of)),
-            "spare cable" | "spare" => about.push("spare cable".into()),
-            "allowed" => about.extend(name.split(' ').next().map(|rule| format!("allowed {rule}"))),
-            "cable" => about.extend(self.layers(name)),
-            "device" if change.verb.is_dialled() || change.verb == Verb::Owner => {
-                about.extend(self.ways().served(name, &change.of));
-            }
+            "show" => said.push(format!("show {}", change.of)),
+            "spare" => said.push("spare cable".into()),
+            "allowed" => said.extend(name.split(' ').next().map(|rule| format!("allowed {rule}"))),
+            "cable" => said.extend(self.layer(name)),
             _ => {}
         }
         match change.verb {
-            Verb::Sent => about.extend(only_in_one(change)),
-            Verb::Said if change.of == "leave out by hand" => about.extend(only_in_one(change)),
+            // No row of a device says its blocks.
+            Verb::Blocks => said.extend(self.ways().served(name, &change.of)),
+            verb if verb.is_dialled() || verb == Verb::Owner => about = self.ways().served(name, &change.of),
             Verb::Reordered => {
-                about.extend(listed(&change.was).chain(listed(&change.now)).map(|d| format!("device {d}")))
+                let chains = listed(&change.was).chain(listed(&change.now));
+                said.extend(chains.map(|device| format!("device {device}")));
             }
             Verb::Repatched => {
                 let desk = port_or_bank(&change.of).map(|(device, _)| device);
-                about.extend(desk.into_iter().flat_map(|d| [format!("list {d}"), format!("recording {d}")]));
+                said.extend(desk.into_iter().flat_map(|desk| [format!("list {desk}"), format!("recording {desk}")]));
+            }
+            Verb::Sent | Verb::Said if kind == "mix" => {
+                about = only_in_one(change);
+                said.extend(about.iter().filter(|thing| self.comes_or_goes(thing)).cloned());
             }
             _ => {}
         }
-        about
+        (said, about)
     }
 
     /// The row of a cable; a cable that no row of its own lays is laid by the device at its end.
-    fn layers(&self, cable: &str) -> Option<String> {
+    fn layer(&self, cable: &str) -> Option<String> {
         let end = cable.split_once(',').map_or(cable, |(end, _)| end);
         let own = format!("cable {end}");
-        if self.said.contains(&own) { Some(own) } else { Some(format!("device {}", parted(end)?.0)) }
+        if self.known.contains_key(own.as_str()) { Some(own) } else { Some(format!("device {}", parted(end)?.0)) }
+    }
+
+    fn comes_or_goes(&self, thing: &str) -> bool {
+        self.known.get(thing).is_some_and(|known| !known.on_both_sides)
     }
 
     fn ways(&self) -> &Ways {
-        self.ways.get_or_init(|| Ways::of(self.plans, |thing| self.differ.contains_key(thing)))
+        let differs = |thing: &str| self.known.get(thing).is_some_and(|known| !known.differ.is_empty());
+        self.ways.get_or_init(|| Ways::of(self.plans, differs))
     }
 }
 
 /// What one side lists and the other does not.
-fn only_in_one(change: &Change) -> impl Iterator<Item = String> {
+fn only_in_one(change: &Change) -> Vec<String> {
     let (was, now): (BTreeSet<&str>, BTreeSet<&str>) = (listed(&change.was).collect(), listed(&change.now).collect());
-    let only: Vec<String> = was.symmetric_difference(&now).map(|name| thing_of(name)).collect();
-    only.into_iter()
+    was.symmetric_difference(&now).map(|name| thing_of(name)).collect()
 }
 
 fn listed(side: &Option<String>) -> impl Iterator<Item = &str> {
@@ -134,11 +144,16 @@ pub(super) fn thing_of(name: &str) -> String {
 
 /// All rows of both sides.
 struct Rows<'p> {
-    old: &'p Origins,
-    new: &'p Origins,
-    was: FxHashSet<Says<'p>>,
-    now: FxHashSet<Says<'p>>,
+    was: Side<'p>,
+    now: Side<'p>,
     renames: &'p Renames,
+}
+
+/// What the rows of one side say, and by what some say what stands in their place.
+#[derive(Default)]
+struct Side<'p> {
+    says: FxHashSet<Says<'p>>,
+    instead: FxHashMap<&'p str, &'p [Origin]>,
 }
 
 /// What a row says, in which act and in whose list.
@@ -146,40 +161,44 @@ type Says<'o> = (&'o str, Option<&'o str>, Option<&'o str>);
 
 impl<'p> Rows<'p> {
     fn of(old: &'p Origins, new: &'p Origins, renames: &'p Renames) -> Self {
-        let mut rows = Rows { old, new, was: FxHashSet::default(), now: FxHashSet::default(), renames };
-        rows.was = old.values().flatten().map(|row| rows.old_says(row)).collect();
-        rows.now = new.values().flatten().map(says).collect();
+        let instead = |origins: &'p Origins| {
+            origins.iter().filter_map(|(thing, rows)| Some((thing.strip_prefix("row ")?, rows.as_slice()))).collect()
+        };
+        let side = |origins| Side { says: FxHashSet::default(), instead: instead(origins) };
+        let mut rows = Rows { was: side(old), now: side(new), renames };
+        rows.was.says = old.values().flatten().map(|row| rows.old_says(row)).collect();
+        rows.now.says = new.values().flatten().map(says).collect();
         rows
     }
 
     /// The rows of a thing that say it now and did not before; of what went, the other way round.
     fn differ(&self, was: &'p [Origin], now: &'p [Origin]) -> Vec<&'p Origin> {
-        let rows = || was.iter().chain(now);
-        let here = now.iter().chain(rows().filter_map(|row| in_place_of(row, self.new)).flatten());
+        let instead = |side: &Side<'p>| was.iter().chain(now).flat_map(|row| side.instead_of(row)).collect::<Vec<_>>();
         // A row that something stands in the place of is still there to read.
-        let come = here.filter(|row| !self.was.contains(&says(row)) && in_place_of(row, self.old).is_none());
-        let come: Vec<&Origin> = come.collect();
+        let come = |row: &&Origin| !self.was.says.contains(&says(row)) && self.was.instead_of(row).is_empty();
+        let come: Vec<&Origin> = now.iter().chain(instead(&self.now)).filter(come).collect();
         if !come.is_empty() {
             return come;
         }
-        let there = was.iter().chain(rows().filter_map(|row| in_place_of(row, self.old)).flatten());
-        let gone = there.filter(|row| !self.now.contains(&self.old_says(row)) && in_place_of(row, self.new).is_none());
-        gone.collect()
+        let gone =
+            |row: &&'p Origin| !self.now.says.contains(&self.old_says(row)) && self.now.instead_of(row).is_empty();
+        was.iter().chain(instead(&self.was)).filter(gone).collect()
     }
 
     /// What a row of the old side says, under the new names.
     fn old_says(&self, row: &'p Origin) -> Says<'p> {
         let (row, act, list) = says(row);
-        let renamed = |desk| self.renames.devices.get(desk).map_or(desk, String::as_str);
-        (row, act, list.map(renamed))
+        let desk = |name| self.renames.devices.get(name).map_or(name, String::as_str);
+        (row, act.map(|act| self.renames.act(act)), list.map(desk))
+    }
+}
+
+impl<'p> Side<'p> {
+    fn instead_of(&self, row: &Origin) -> &'p [Origin] {
+        self.instead.get(row.says.as_str()).copied().unwrap_or_default()
     }
 }
 
 fn says(row: &Origin) -> Says<'_> {
     (&row.says, row.act.as_deref(), row.list.as_deref())
-}
-
-/// What stands in the place of a row.
-fn in_place_of<'o>(row: &Origin, side: &'o Origins) -> Option<&'o Vec<Origin>> {
-    side.get(&format!("row {}", row.says))
 }

@@ -134,18 +134,26 @@ impl Told {
 
     fn renamed(&mut self, renames: &Renames, old: &Plan, new: &Plan) {
         let mut add = |kind: &str, was: &str, now: &str, labels: (Option<&str>, Option<&str>), who: &[&str]| {
-            let (before, called) = (labels.0.unwrap_or(was), labels.1.unwrap_or(now));
+            // Of one label under two names the names tell.
+            let (before, after) =
+                if labels.0 == labels.1 { (was, now) } else { (labels.0.unwrap_or(was), labels.1.unwrap_or(now)) };
             self.show.push(Change {
                 verb: Verb::Renamed,
                 thing: format!("{kind} {now}"),
-                called: called.to_string(),
+                called: labels.1.unwrap_or(now).to_string(),
                 with: Some(format!("{kind} {was}")),
                 was: Some(before.to_string()),
-                now: Some(called.to_string()),
+                now: Some(after.to_string()),
                 who: who.iter().map(|who| (*who).to_string()).collect(),
                 ..Change::default()
             });
         };
+        fn title<'p>(plan: &'p Plan, name: &str) -> Option<&'p str> {
+            plan.acts.iter().find(|act| act.act == name)?.title.as_deref()
+        }
+        for (was, now) in &renames.acts {
+            add("act", was, now, (title(old, was), title(new, now)), &[EVERYBODY]);
+        }
         for (was, now) in &renames.devices {
             add("device", was, now, (None, None), &[EVERYBODY]);
         }
@@ -154,6 +162,7 @@ impl Told {
             plan.sources.iter().chain(acts).find(|source| source.source == name).map(|source| source.label.as_str())
         }
         for (was, now) in &renames.sources {
+            let was = &renames.old_source(was);
             add("source", was, now, (label(old, was), label(new, now)), &[STAGE]);
         }
     }
@@ -197,9 +206,9 @@ impl Told {
         // A new name brings its new label.
         let renamed: BTreeSet<String> =
             self.show.iter().filter(|c| c.verb == Verb::Renamed).map(|c| c.thing.clone()).collect();
-        of_acts.retain(|change| change.verb != Verb::Labelled || !renamed.contains(&change.thing));
         let mut changes = self.show;
         changes.append(&mut of_acts);
+        changes.retain(|change| change.verb != Verb::Labelled || !renamed.contains(&change.thing));
         for change in &mut changes {
             change.origins = blame.of(change);
         }

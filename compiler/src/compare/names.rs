@@ -1,42 +1,69 @@
-//! What is only called otherwise: a device or a source that went and one that came in its very place. Told apart from
+//! What is only called otherwise: a device, a source or an act that went and one that came in its very place. Told apart from
 //! what was exchanged, so that a new name moves no cable. The old plan is then read under the new names.
 
 use crate::plan::{
     Act, Cable, Device, Mix, Output, PersonalFeed, Plan, Plug, Points, Promise, Setting, Signal, Source, parted,
 };
 use std::borrow::Cow;
+use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Old names and the new ones.
 #[derive(Default)]
 pub(super) struct Renames {
+    pub acts: BTreeMap<String, String>,
     pub devices: BTreeMap<String, String>,
+    /// The old names with the new names of their acts.
     pub sources: BTreeMap<String, String>,
 }
 
 impl Renames {
     pub const fn none() -> Self {
-        Renames { devices: BTreeMap::new(), sources: BTreeMap::new() }
+        Renames { acts: BTreeMap::new(), devices: BTreeMap::new(), sources: BTreeMap::new() }
     }
 
     /// What the new plan calls a thing of the old one.
-    pub fn new_thing(&self, thing: &str) -> String {
-        let Some((kind, name)) = thing.split_once(' ') else { return thing.to_string() };
+    pub fn new_thing<'t>(&self, thing: &'t str) -> Cow<'t, str> {
+        let Some((kind, name)) = thing.split_once(' ').filter(|_| !self.is_empty()) else { return thing.into() };
         let mut name = name.to_string();
         match kind {
-            "source" => replace(&mut name, &self.sources),
+            "act" => replace(&mut name, &self.acts),
+            "source" => {
+                in_act(&mut name, &self.acts);
+                replace(&mut name, &self.sources);
+            }
             "device" | "list" | "recording" => replace(&mut name, &self.devices),
             "mix" | "output" | "feed" | "cable" => at_device(&mut name, &self.devices),
             _ => {}
         }
-        format!("{kind} {name}")
+        format!("{kind} {name}").into()
+    }
+
+    fn is_empty(&self) -> bool {
+        self.acts.is_empty() && self.devices.is_empty() && self.sources.is_empty()
+    }
+
+    /// What the new plan calls an act, of either plan.
+    pub fn act<'n>(&'n self, name: &'n str) -> &'n str {
+        self.acts.get(name).map_or(name, String::as_str)
+    }
+
+    /// What the old plan called a source that has a new name.
+    pub fn old_source(&self, name: &str) -> String {
+        let (act, rest) = name.split_once('.').unwrap_or_default();
+        let old = self.acts.iter().find(|(_, new)| *new == act).map(|(old, _)| format!("{old}.{rest}"));
+        old.unwrap_or_else(|| name.to_string())
     }
 }
 
 /// The old plan under the new names, and which they are.
 pub(super) fn under_new_names<'p>(old: &'p Plan, new: &Plan) -> (Cow<'p, Plan>, Renames) {
     let mut was = Cow::Borrowed(old);
-    let devices = devices(old, new);
+    let acts = acts(old, new);
+    if !acts.is_empty() {
+        rename_acts(was.to_mut(), &acts);
+    }
+    let devices = devices(&was, new);
     if !devices.is_empty() {
         visit(was.to_mut(), &mut |name, what| match what {
             Named::Device => replace(name, &devices),
@@ -52,12 +79,30 @@ pub(super) fn under_new_names<'p>(old: &'p Plan, new: &Plan) -> (Cow<'p, Plan>, 
             Named::Point | Named::Device => {}
         });
     }
-    (was, Renames { devices, sources })
+    (was, Renames { acts, devices, sources })
 }
 
 fn replace(name: &mut String, by: &BTreeMap<String, String>) {
     if let Some(new) = by.get(name.as_str()) {
         name.clone_from(new);
+    }
+}
+
+fn rename_acts(plan: &mut Plan, acts: &BTreeMap<String, String>) {
+    plan.acts.iter_mut().for_each(|act| replace(&mut act.act, acts));
+    plan.allowed.iter_mut().filter_map(|one| one.act.as_mut()).for_each(|act| replace(act, acts));
+    visit(plan, &mut |name, what| match what {
+        Named::Source => in_act(name, acts),
+        Named::Either if !name.contains(' ') => in_act(name, acts),
+        Named::Either | Named::Point | Named::Device => {}
+    });
+}
+
+/// `kestrel.kick`: the act of a source.
+fn in_act(source: &mut String, by: &BTreeMap<String, String>) {
+    let new = source.split_once('.').and_then(|(act, rest)| Some(format!("{}.{rest}", by.get(act)?)));
+    if let Some(new) = new {
+        *source = new;
     }
 }
 
@@ -69,9 +114,9 @@ fn at_device(point: &mut String, by: &BTreeMap<String, String>) {
     }
 }
 
-/// Each pair once, the likeliest first; equally likely ones by name.
+/// Each pair once, the likeliest first; equally likely ones by name, whichever is the old one.
 fn paired<'p>(mut likely: Vec<(usize, &'p str, &'p str)>) -> BTreeMap<String, String> {
-    likely.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| (a.1, a.2).cmp(&(b.1, b.2))));
+    likely.sort_by_key(|(alike, old, new)| (Reverse(*alike), *old.min(new), *old.max(new)));
     let (mut went, mut came) = (BTreeSet::new(), BTreeSet::new());
     likely.retain(|(_, old, new)| !went.contains(old) && !came.contains(new) && went.insert(*old) && came.insert(*new));
     likely.into_iter().map(|(_, old, new)| (old.to_string(), new.to_string())).collect()
@@ -79,6 +124,43 @@ fn paired<'p>(mut likely: Vec<(usize, &'p str, &'p str)>) -> BTreeMap<String, St
 
 fn every<'p, T>(plan: &'p Plan, top: &'p [T], of: fn(&'p Act) -> &'p [T]) -> impl Iterator<Item = &'p T> {
     top.iter().chain(plan.acts.iter().flat_map(of))
+}
+
+/// An act of the same title, or one that brings most of what the other brought; at the same time some of it.
+fn acts(old: &Plan, new: &Plan) -> BTreeMap<String, String> {
+    fn only<'p>(these: &'p [Act], those: &'p [Act]) -> impl Iterator<Item = &'p Act> {
+        let there: BTreeSet<&str> = those.iter().map(|act| act.act.as_str()).collect();
+        these.iter().filter(move |act| !there.contains(act.act.as_str()))
+    }
+    let came: Vec<(&Act, BTreeSet<String>)> = only(&new.acts, &old.acts).map(|act| (act, brings(act))).collect();
+    let mut likely = Vec::new();
+    for went in only(&old.acts, &new.acts) {
+        let there = brings(went);
+        for (came, here) in &came {
+            let (alike, most) = (there.intersection(here).count(), there.len().max(here.len()));
+            let titled = went.title.is_some() && went.title == came.title;
+            let timed = went.from.is_some() && went.from == came.from;
+            // Nothing of their own: all that there is of an act is its head.
+            let bare = most == 0 && timed && (&went.title, &went.to) == (&came.title, &came.to);
+            if titled || bare || alike * 2 > most || timed && alike > 0 && alike * 4 >= most {
+                likely.push((alike + usize::from(titled) * TITLE, went.act.as_str(), came.act.as_str()));
+            }
+        }
+    }
+    paired(likely)
+}
+
+/// A title tells more of an act than any number of rows.
+const TITLE: usize = 1 << 20;
+
+/// The sources of an act of its own: what they are and where they plug in, whatever they are called.
+fn brings(act: &Act) -> BTreeSet<String> {
+    let mut at: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
+    for plug in act.plugs.iter().chain(&act.given) {
+        at.entry(&plug.source).or_default().push(&plug.at);
+    }
+    let own = act.sources.iter().filter(|source| source.source.split_once('.').is_some_and(|(of, _)| of == act.act));
+    own.map(|one| format!("{} {:?} {:?} {:?}", one.label, one.kind, one.mic, at.get(one.source.as_str()))).collect()
 }
 
 /// A device of the same model in the same place: most of what hangs on one hangs on the other.
