@@ -516,7 +516,7 @@ fn evening(edits: &[(&str, &str)]) -> String {
 fn an_act_under_a_new_name_is_the_same_act() {
     let told = evening(&[("act heron \"Heron\"", "act bittern \"Bittern\"")]);
     has(&told, "renamed Bittern Heron -> Bittern everybody two.fantail:6");
-    assert!(told.contains("1 change, 0 steps"), "{told}");
+    assert!(told.contains("1 change, no steps"), "{told}");
     // By its title, whatever the rows.
     let told = evening(&[
         ("act heron", "act h"),
