@@ -234,7 +234,7 @@ inputs mon {\n  1 kick\n  2 snare\n}\n";
     ground.put("one.fantail", &format!("show \"X\"\n{}", rig.replace("LOOM", "loom front.iso-a 1-24 to left 1-24")));
     ground.put("two.fantail", &format!("show \"X\"\n{}", rig.replace("LOOM", "")));
     let told = ground.told(&["one.fantail", "two.fantail"]);
-    has(&told, "preamps mon: 2 inputs left.in -> pit.in mon");
+    has(&told, "preamps mon: 2 inputs left.in -> pit.in mon one.fantail:9");
     has(&told, "level may jump mon at mon 2 inputs come by pit.in, not left.in: check the gain before it is unmuted");
 }
 
@@ -524,8 +524,8 @@ fn an_act_under_a_new_name_is_the_same_act() {
         ("1 kick", "5 kick"),
     ]);
     has(&told, "renamed Heron heron -> h everybody two.fantail:6");
-    has(&told, "moved Snare left.in 2 -> left.in 4 h stage crew two.fantail:9");
-    has(&told, "re-patched Kick foh.channel 1 -> foh.channel 5 h foh two.fantail:8");
+    has(&told, "moved Snare left.in 2 -> left.in 4 in h stage crew two.fantail:9");
+    has(&told, "re-patched Kick foh.channel 1 -> foh.channel 5 in h foh two.fantail:8");
     // At its time, with two rows changed.
     let told = evening(&[
         ("act heron \"Heron\"", "act bittern \"Bittern\""),
@@ -533,8 +533,8 @@ fn an_act_under_a_new_name_is_the_same_act() {
         ("kick dynamic from left 1", "kick boundary from left 1 phantom"),
     ]);
     has(&told, "renamed Bittern Heron -> Bittern everybody two.fantail:6");
-    has(&told, "moved Snare left.in 2 -> left.in 4 bittern stage crew two.fantail:9");
-    has(&told, "48 V Kick off -> on bittern foh two.fantail:8");
+    has(&told, "moved Snare left.in 2 -> left.in 4 in bittern stage crew two.fantail:9");
+    has(&told, "48 V Kick off -> on in bittern foh two.fantail:8");
 }
 
 #[test]
