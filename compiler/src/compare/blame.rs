@@ -5,15 +5,12 @@
 use super::Said;
 use super::data::{Change, Verb};
 use super::names::Renames;
-use super::ways::Ways;
+use super::ways::{MANY, Ways, thing_of};
 use crate::plan::{Origin, Origins, Plan, parted, port_or_bank};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::borrow::Cow;
 use std::cell::OnceCell;
 use std::collections::BTreeSet;
-
-/// So many rows are named at most: more are no answer.
-pub(super) const MANY: usize = 24;
 
 /// All things that rows say something of, under their new names.
 pub(super) struct Blame<'p> {
@@ -135,11 +132,6 @@ fn only_in_one(change: &Change) -> Vec<String> {
 
 fn listed(side: &Option<String>) -> impl Iterator<Item = &str> {
     side.iter().flat_map(|list| list.split(", ")).filter(|name| !name.is_empty())
-}
-
-/// What a signal starts at: a source, or the point of a mix.
-pub(super) fn thing_of(name: &str) -> String {
-    format!("{} {name}", if name.contains(' ') { "mix" } else { "source" })
 }
 
 /// All rows of both sides.

@@ -1,11 +1,18 @@
 //! Who is near whom in two plans: what hangs on what, and which signals pass where. Good for finding the nearest thing
 //! of which rows differ; it knows no row.
 
-use super::blame::{MANY, thing_of};
 use super::facts::named;
 use crate::plan::{Plan, Points, View, port_or_bank};
 use rustc_hash::FxHashMap;
 use std::collections::{BTreeMap, BTreeSet, VecDeque};
+
+/// So many rows are named at most: more are no answer.
+pub(super) const MANY: usize = 24;
+
+/// What a signal starts at: a source, or the point of a mix.
+pub(super) fn thing_of(name: &str) -> String {
+    format!("{} {name}", if name.contains(' ') { "mix" } else { "source" })
+}
 
 /// Things by number, and their neighbours.
 #[derive(Default)]
