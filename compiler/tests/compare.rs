@@ -515,26 +515,26 @@ fn evening(edits: &[(&str, &str)]) -> String {
 #[test]
 fn an_act_under_a_new_name_is_the_same_act() {
     let told = evening(&[("act heron \"Heron\"", "act bittern \"Bittern\"")]);
-    has(&told, "renamed Bittern Heron -> Bittern everybody two.fantail:6");
-    assert!(told.contains("1 change, no steps"), "{told}");
+    has(&told, "renamed act Bittern Heron -> Bittern everybody two.fantail:6");
+    assert!(told.contains("1 change,") && !told.contains("to do"), "{told}");
     // By its title, whatever the rows.
     let told = evening(&[
         ("act heron", "act h"),
         ("snare dynamic from left 2", "snare dynamic from left 4"),
         ("1 kick", "5 kick"),
     ]);
-    has(&told, "renamed Heron heron -> h everybody two.fantail:6");
-    has(&told, "moved Snare left.in 2 -> left.in 4 in h stage crew two.fantail:9");
-    has(&told, "re-patched Kick foh.channel 1 -> foh.channel 5 in h foh two.fantail:8");
+    has(&told, "renamed act Heron heron -> h everybody two.fantail:6");
+    has(&told, "moved Snare left.in 2 -> left.in 4 Heron stage crew two.fantail:9");
+    has(&told, "re-patched Kick foh.channel 1 -> foh.channel 5 Heron foh two.fantail:8");
     // At its time, with two rows changed.
     let told = evening(&[
         ("act heron \"Heron\"", "act bittern \"Bittern\""),
         ("snare dynamic from left 2", "snare dynamic from left 4"),
         ("kick dynamic from left 1", "kick boundary from left 1 phantom"),
     ]);
-    has(&told, "renamed Bittern Heron -> Bittern everybody two.fantail:6");
-    has(&told, "moved Snare left.in 2 -> left.in 4 in bittern stage crew two.fantail:9");
-    has(&told, "48 V Kick off -> on in bittern foh two.fantail:8");
+    has(&told, "renamed act Bittern Heron -> Bittern everybody two.fantail:6");
+    has(&told, "moved Snare left.in 2 -> left.in 4 Bittern stage crew two.fantail:9");
+    has(&told, "48 V Kick off -> on Bittern foh two.fantail:8");
 }
 
 #[test]
@@ -546,6 +546,6 @@ fn another_act_at_the_same_time_is_another_act() {
         ("lead condenser from left 3 phantom", "alto dynamic from left 7"),
     ]);
     assert!(!told.contains("renamed"), "{told}");
-    has(&told, "gone Heron 20:00-20:45 everybody one.fantail:6");
-    has(&told, "added Bittern 20:00-20:45 everybody two.fantail:6");
+    has(&told, "gone act Heron 20:00-20:45 everybody one.fantail:6");
+    has(&told, "added act Bittern 20:00-20:45 everybody two.fantail:6");
 }
