@@ -207,12 +207,12 @@ fn what_is_set_up_and_written_otherwise_has_its_steps() {
     for line in [
         "label at left.in 1: Kick In, was Kick",
         "right: line 9 must stay free: mark it",
-        "right: mains from B",
+        "right: switch it off, then mains from B, was a supply that no row names",
         "Kick In: stand short; place USC",
-        "foh.channel 1: name it Kick In, was Kick; polarity over",
+        "foh.channel 1: name it Kick In, was Kick; invert its polarity",
         "right: its gains are turned from foh",
         "foh.mix 1: name it Singer, was Lead wedge",
-        "Singer (foh.mix 1): add Kick In; take out Strings",
+        "Singer (foh.mix 1): add Kick In (channel 1); take out Strings (channel 17)",
         "foh.track 1-3: name them Kick In, Snare, Lead",
         "foh.track 17: name it Strings",
     ] {
@@ -235,7 +235,95 @@ inputs mon {\n  1 kick\n  2 snare\n}\n";
     ground.put("two.fantail", &format!("show \"X\"\n{}", rig.replace("LOOM", "")));
     let told = ground.told(&["one.fantail", "two.fantail"]);
     has(&told, "preamps mon: 2 inputs left.in -> pit.in mon one.fantail:9");
-    has(&told, "level may jump mon at mon 2 inputs come by pit.in, not left.in: check the gain before it is unmuted");
+    has(
+        &told,
+        "level may jump mon 2 inputs come by pit.in, not left.in: carry their gains over before they are unmuted",
+    );
+}
+
+/// What stands in a line before what.
+fn before(told: &str, one: &str, other: &str) {
+    let at = |line: &str| told.find(line).unwrap_or_else(|| panic!("no `{line}` in\n{told}"));
+    assert!(at(one) < at(other), "`{one}` before `{other}` in\n{told}");
+}
+
+#[test]
+fn sends_follow_channels() {
+    let told = edited(&[("  3 lead", "  9 lead")]);
+    has(&told, "5 Lead wedge (foh.mix 1): add Lead (channel 9); take out Lead (channel 3)");
+    // The same channel carries somebody else: nobody turns a send.
+    let told = edited(&[("2 snare dynamic from left 2", "2 cajon boundary from left 2 phantom")]);
+    assert!(!told.contains("take out") && told.contains("foh.channel 2: name it Cajon, was Snare"), "{told}");
+}
+
+#[test]
+fn a_run_is_pulled_and_a_desk_exchanged_without_48_v() {
+    let snake = ("box right", "snake tail is snake-12 to left 1-12 cable 5 m\nbox right");
+    let (from, onto) = (("from left 3 phantom", "from tail 3 phantom"), ("cable 5 m", "cable 10 m"));
+    let ground = Ground::new();
+    let rig = RIG
+        .replace(snake.0, snake.1)
+        .replace(from.0, from.1)
+        .replace("kick dynamic from left 1", "kick dynamic from tail 1");
+    let rig = rig.replace("snare dynamic from left 2", "snare dynamic from tail 2");
+    ground.put("one.fantail", &format!("show \"X\"\n{rig}"));
+    ground.put("two.fantail", &format!("show \"X\"\n{}", rig.replace(onto.0, onto.1)));
+    let told = ground.told(&["one.fantail", "two.fantail"]);
+    before(&told, "48 V OFF: left.in 3", "pull tail.tail 1-12");
+    before(&told, "lay tail.tail 1-12", "48 V ON: left.in 3");
+    let told = edited(&[("foh is desk-48", "foh is desk-96")]);
+    before(&told, "48 V OFF: left.in 3", "take foh out");
+    before(&told, "set foh up", "left.in 3: gain 30 dB");
+    before(&told, "left.in 3: gain 30 dB", "48 V ON: left.in 3");
+}
+
+#[test]
+fn preamps_are_turned_at_the_desk_at_the_head_of_their_chain() {
+    let rig = "desk foh is desk-48\ndesk mon is desk-48\nbox pit is box-32x16 on foh.portA offset 1
+box left is box-32x16 on mon.portA offset 1
+inputs foh {\n  1 kick dynamic from pit 1\n}
+inputs mon {\n  1 lead dynamic from left 1\n}\n";
+    let ground = Ground::new();
+    ground.put("one.fantail", &format!("show \"X\"\n{rig}"));
+    ground.put(
+        "two.fantail",
+        &format!("show \"X\"\n{}", rig.replace("lead dynamic from left 1", "lead condenser from left 2 phantom")),
+    );
+    let told = ground.told(&["one.fantail", "two.fantail"]);
+    has(&told, "to do: mon, when everything is plugged");
+}
+
+#[test]
+fn a_gain_that_another_socket_does_not_know_is_told() {
+    let told = edited(&[("1 kick dynamic from left 1", "1 kick dynamic from left 9")]);
+    has(
+        &told,
+        "level may jump Kick at foh it comes by left.in 9, not left.in 1: carry its gain over before it is unmuted",
+    );
+    let told = edited(&[("from left 3 phantom gain 30 dB", "from left 9 phantom gain 30 dB")]);
+    assert!(!told.contains("level may jump"), "a row states it: {told}");
+}
+
+#[test]
+fn what_is_said_of_a_mix_is_true() {
+    // A hand is needed only where no row says what a mix carries.
+    let ground = Ground::new();
+    let text = |tail: &str| {
+        let rows = RIG.replace(" of lead, strings", tail);
+        format!("show \"X\"\n{rows}keep kick out of wedge\n")
+    };
+    ground.put("one.fantail", &text(""));
+    ground.put("two.fantail", &text(" of lead"));
+    let told = ground.told(&["one.fantail", "two.fantail"]);
+    assert!(!told.contains("may carry again"), "{told}");
+    has(&told, "1 Lead wedge (foh.mix 1): carries Lead (channel 3)");
+    let back = ground.told(&["two.fantail", "one.fantail"]);
+    has(&back, "2 Lead wedge (foh.mix 1): by hand keep out Kick");
+    // A name that goes, and a mix that goes.
+    let told = edited(&[(" \"Lead wedge\"", "")]);
+    has(&told, "2 foh.mix 1: take the name Lead wedge off");
+    let told = edited(&[("  mix 1 to left 1 wedge \"Lead wedge\" of lead, strings\n", "")]);
+    assert!(!told.contains("no row says any more"), "{told}");
 }
 
 #[test]

@@ -85,6 +85,8 @@ struct Rig {
     plan: Plan,
     models: BTreeMap<String, fantail::plan::Model>,
     outs: BTreeMap<String, String>,
+    /// At which new gear is to run.
+    rate_hz: u32,
     /// What is written at channels, tracks, feeds and mixes.
     strips: BTreeMap<String, Strip>,
     /// What is written at the sockets of sources.
@@ -92,6 +94,8 @@ struct Rig {
     spots: BTreeMap<String, Spot>,
     /// By device and key.
     marks: BTreeMap<(String, String), serde_json::Value>,
+    /// By mix: whether it is one side of a stereo mix, and what it is made of.
+    sends: BTreeMap<String, (bool, BTreeSet<String>)>,
     /// By mix and source.
     by_hand: BTreeSet<(String, String)>,
 }
@@ -107,10 +111,12 @@ impl Rig {
         let mut rig = Rig {
             models: models.clone(),
             outs: BTreeMap::new(),
+            rate_hz: plan.rate_hz,
             strips: written(&plan),
             tape: BTreeMap::new(),
             spots: BTreeMap::new(),
-            marks: plan.devices.iter().flat_map(marks).collect(),
+            marks: plan.devices.iter().flat_map(|one| marks(one, plan.rate_hz)).collect(),
+            sends: sends(&plan),
             by_hand: BTreeSet::new(),
             plan,
         };
@@ -238,25 +244,30 @@ impl Rig {
                 }
             }
             Deed::Pull { cable } => {
+                self.dead(&cable);
+                let plan = &mut self.plan;
                 let before = plan.cables.len();
                 plan.cables.retain(|one| laid(one) != laid(&cable));
                 assert!(plan.cables.len() < before, "{cable:?} was laid");
             }
-            Deed::Lay { cable } => plan.cables.push(cable),
+            Deed::Lay { cable } => {
+                self.dead(&cable);
+                self.plan.cables.push(cable);
+            }
             Deed::TakeAway { device } => {
                 plan.devices.retain(|one| one.name != device);
                 plan.settings.retain(|one| one.device != device);
                 let here = |at: &str| at.starts_with(&format!("{device}."));
-                plan.mixes.retain(|one| !here(&one.mix));
+                self.sends.retain(|mix, _| !here(mix));
                 self.strips.retain(|at, _| !here(at));
                 self.by_hand.retain(|(mix, _)| !here(mix));
                 self.marks.retain(|(name, _), _| *name != device);
             }
             Deed::Bring { device } => {
-                self.marks.extend(marks(&device));
+                self.marks.extend(marks(&device, self.rate_hz));
                 plan.devices.push(device);
             }
-            Deed::Clear { device, set, bank, first } => {
+            Deed::Clear { device, set, bank, first, .. } => {
                 let before = plan.settings.len();
                 plan.settings.retain(|one| switch(one) != (device.clone(), set.clone(), bank.clone(), first));
                 assert_eq!(plan.settings.len() + 1, before);
@@ -265,18 +276,43 @@ impl Rig {
                 plan.settings.retain(|one| switch(one) != switch(&setting));
                 plan.settings.push(setting);
             }
-            Deed::Send { mix, of, add, out, .. } => {
-                let names = |of: Option<&fantail::plan::Mix>| -> BTreeSet<String> {
-                    of.into_iter().flat_map(|mix| mix.of.iter().cloned()).collect()
-                };
-                let mut carried = names(plan.mixes.iter().find(|one| one.mix == mix));
-                for name in out {
-                    assert!(carried.remove(&name.what), "{name:?} was in {mix}");
+            Deed::HandOver { setting, .. } => {
+                let old = plan.settings.iter_mut().find(|one| switch(one) == switch(&setting)).unwrap();
+                assert_eq!((&old.value, old.last), (&setting.value, setting.last), "{setting:?}");
+                assert_ne!(old.owner, setting.owner);
+                *old = setting;
+            }
+            Deed::Send { mix, of, add, out, stereo, .. } => {
+                let place = |name: &fantail::compare::Named| name.at.clone().unwrap_or(name.what.clone());
+                let (mut is_stereo, mut carried) = self.sends.remove(&mix).unwrap_or_default();
+                for name in &out {
+                    assert!(carried.remove(&place(name)), "{name:?} was in {mix}");
                 }
-                carried.extend(add.into_iter().map(|name| name.what));
-                assert_eq!(carried, names(of.as_ref()), "{mix}");
-                plan.mixes.retain(|one| one.mix != mix);
-                plan.mixes.extend(of);
+                for name in &add {
+                    assert!(carried.insert(place(name)), "{name:?} was not in {mix}");
+                }
+                is_stereo = stereo.unwrap_or(is_stereo);
+                if let Some(of) = of {
+                    self.by_hand.retain(|(known, _)| *known != of.mix);
+                    self.sends.insert(mix, (is_stereo, carried));
+                } else {
+                    assert!(carried.is_empty());
+                }
+            }
+        }
+    }
+
+    /// No line of a run that hands take hold of bears 48 V.
+    fn dead(&self, cable: &fantail::plan::Cable) {
+        for at in self.powered() {
+            for end in [&cable.from, &cable.to] {
+                let (Some((bank, range)), Some((here, n))) = (end.rsplit_once(' '), at.rsplit_once(' ')) else {
+                    continue;
+                };
+                let (first, last) = range.split_once('-').unwrap_or((range, range));
+                let n: u32 = n.parse().unwrap();
+                let holds = (first.parse().unwrap()..=last.parse().unwrap()).contains(&n);
+                assert!(bank != here || !holds, "{cable:?} bears 48 V at {at}");
             }
         }
     }
@@ -289,11 +325,10 @@ impl Rig {
         state.extend(plan.cables.iter().map(|cable| format!("cable {}", laid(cable))));
         state.extend(plan.plugs.iter().map(|plug| format!("plug {} {} {:?}", plug.at, plug.source, plug.mic)));
         state.extend(plan.settings.iter().map(|one| serde_json::to_string(one).unwrap()));
-        state.extend(
-            plan.mixes.iter().map(|mix| format!("mix {} {:?}", mix.mix, mix.of.iter().collect::<BTreeSet<_>>())),
-        );
+        state.extend(self.sends.iter().map(|(mix, of)| format!("mix {mix} {of:?}")));
         state.extend(self.outs.iter().map(|(at, what)| format!("out {at} {what}")));
-        state.extend(self.strips.iter().map(|(at, strip)| format!("strip {at} {strip:?}")));
+        let written = self.strips.iter().filter(|(_, strip)| **strip != Strip::default());
+        state.extend(written.map(|(at, strip)| format!("strip {at} {strip:?}")));
         state.extend(self.tape.iter().map(|(at, label)| format!("tape {at} {label}")));
         // Of what went only a stand is left behind.
         let plugged: BTreeSet<&String> = plan.plugs.iter().map(|plug| &plug.source).collect();
@@ -314,12 +349,46 @@ fn replaced<K: Ord, V>(all: &mut BTreeMap<K, V>, at: K, now: Option<V>) {
     }
 }
 
-/// What people act on of a device: not who it is, words, the room on a disk, or the clock that comes with a link.
-fn marks(device: &fantail::plan::Device) -> Vec<((String, String), serde_json::Value)> {
-    let serde_json::Value::Object(says) = serde_json::to_value(device).unwrap() else { unreachable!() };
+/// What each mix is made of: the channels of its desk on which its sources are; what is on none by its name.
+fn sends(plan: &Plan) -> BTreeMap<String, (bool, BTreeSet<String>)> {
+    let written = written(plan);
+    let feeds: BTreeSet<&String> = plan.personal.iter().map(|feed| &feed.feed).collect();
+    let mut sends = BTreeMap::new();
+    for mix in &plan.mixes {
+        let (bank, _) = mix.mix.rsplit_once(' ').unwrap();
+        let (desk, _) = bank.rsplit_once('.').unwrap();
+        let is_desk = plan.devices.iter().any(|one| one.name == desk && one.role == "desk");
+        let mut of = BTreeSet::new();
+        for name in &mix.of {
+            let ends = plan.signals.iter().filter(|one| one.source == *name).flat_map(|one| &one.ends);
+            let here = |end: &str| {
+                let rest = end.strip_prefix(desk).and_then(|rest| rest.strip_prefix('.'));
+                rest.is_some_and(|rest| !rest.contains('.') && !rest.starts_with("track ")) && written.contains_key(end)
+            };
+            let channels = ends.filter(|end| end.asked && is_desk && here(&end.end) && !feeds.contains(&end.end));
+            let channels: Vec<String> = channels.map(|end| end.end.clone()).collect();
+            if channels.is_empty() {
+                of.insert(name.clone());
+            }
+            of.extend(channels);
+        }
+        sends.insert(mix.mix.clone(), (mix.stereo, of));
+    }
+    sends
+}
+
+/// What people act on of a device: not who it is, words, the room on a disk, or the clock that comes with a link. A desk
+/// and a recorder are set to the rate of the show; a line that is kept for something is no dead one.
+fn marks(device: &fantail::plan::Device, rate_hz: u32) -> Vec<((String, String), serde_json::Value)> {
     let comes_along = !["desk", "recorder"].contains(&device.role.as_str());
+    let mut device = device.clone();
+    if !comes_along && device.rate_hz.is_none() {
+        device.rate_hz = Some(rate_hz);
+    }
+    device.out_of_use.retain(|line| device.kept_for.iter().all(|kept| kept.line != *line));
+    let serde_json::Value::Object(says) = serde_json::to_value(&device).unwrap() else { unreachable!() };
     let skipped = |key: &str| {
-        ["name", "model", "role", "who", "priority", "note", "space_bytes"].contains(&key)
+        ["name", "model", "role", "who", "priority", "note", "space_bytes", "backup_of"].contains(&key)
             || key == "runs_on" && comes_along
     };
     let said = says.into_iter().filter(|(key, _)| !skipped(key));
@@ -348,8 +417,8 @@ fn written(plan: &Plan) -> BTreeMap<String, Strip> {
         }
     }
     for output in &plan.outputs {
-        if let (Some((Role::Origin, _)), Some(label)) = (role(&output.from), &output.label) {
-            read.entry(output.from.clone()).or_default().0.insert(label.clone());
+        if let Some((Role::Origin, _)) = role(&output.from) {
+            read.entry(output.from.clone()).or_default().0.extend(output.label.clone());
         }
     }
     let strip = |(labels, inverted): (BTreeSet<String>, bool)| Strip {
@@ -392,6 +461,7 @@ fn steps_lead_there(name: &str, old: &Plan, new: &Plan) -> usize {
         let mine = |acts: &Vec<String>| acts.is_empty() || act.as_ref().is_some_and(|act| acts.contains(act));
         let hurt: BTreeSet<String> = rig.hurt().union(&goal.hurt()).cloned().collect();
         rig.plan.kinds.extend(goal.plan.kinds.clone());
+        rig.rate_hz = goal.rate_hz;
         // A source is what it was until its new plug is in.
         let new: BTreeMap<_, _> = goal.plan.sources.iter().map(|one| (one.source.clone(), one.clone())).collect();
         for work in comparison.work.iter().filter(|work| mine(&work.acts)) {

@@ -72,9 +72,17 @@ pub enum Deed {
         bank: String,
         #[serde(skip_serializing_if = "Option::is_none")]
         first: Option<u32>,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        last: Option<u32>,
     },
     Set {
         setting: Setting,
+    },
+    /// Another desk turns it from now on; it stays as it is.
+    HandOver {
+        setting: Setting,
+        #[serde(skip_serializing_if = "Option::is_none")]
+        from: Option<String>,
     },
     /// What stands at a channel, a track, a mix or a personal feed; absent where nothing does.
     Name {
@@ -90,8 +98,13 @@ pub enum Deed {
         called: String,
         add: Vec<Named>,
         out: Vec<Named>,
+        /// Where that is otherwise: it is one side of a stereo mix, or no longer.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        stereo: Option<bool>,
         #[serde(skip_serializing_if = "Option::is_none")]
         of: Option<Mix>,
+        /// Something still hangs on it.
+        used: bool,
     },
     /// What a hand must keep out of a mix of which no row says what it carries, and what it need not any more.
     LeaveOut {
@@ -99,6 +112,8 @@ pub enum Deed {
         called: String,
         out: Vec<Named>,
         free: Vec<Named>,
+        /// Something still hangs on it, and still no row says what it carries.
+        used: bool,
     },
     Lay {
         cable: Cable,
@@ -151,6 +166,9 @@ pub enum Side {
 pub struct Named {
     pub what: String,
     pub called: String,
+    /// Its channel on the desk of the mix.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub at: Option<String>,
 }
 
 /// What a person at a desk or a recorder reads at one place, and how it is dialled there.

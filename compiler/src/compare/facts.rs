@@ -3,8 +3,8 @@
 //! under its own key: nothing that a plan says is passed over.
 
 use super::data::Verb;
-use super::turn::only_desk;
-use crate::plan::{Cable, Plan, Plug, Points, RECORDIST, Role, Setting, View, length, plain, point, ranges};
+use super::owners::Owners;
+use crate::plan::{Cable, Plan, Plug, Points, RECORDIST, Role, View, length, plain, point, ranges};
 use rustc_hash::FxHashMap;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
@@ -54,6 +54,8 @@ pub(super) struct Facts {
     pub called: FxHashMap<Thing, String>,
     /// On whose channels a source is.
     pub desks: FxHashMap<Thing, BTreeSet<String>>,
+    /// By which preamp a source comes to a desk.
+    pub preamps: FxHashMap<(Thing, String), String>,
 }
 
 impl Facts {
@@ -227,8 +229,9 @@ impl Facts {
                 self.say(&thing, Verb::Repatched, &format!("{device}.{bank}"), is, Some(device));
                 self.desks.entry(thing.clone()).or_default().insert(device.to_string());
             }
-            for (device, banks) in by.into_iter().filter(|(device, _)| is_desk(view, device)) {
-                self.say(&thing, Verb::Preamps, device, listed(banks.iter().map(String::as_str)), Some(device));
+            for (device, at) in by.into_iter().filter(|(device, _)| is_desk(view, device)) {
+                self.say(&thing, Verb::Preamps, device, listed(at.iter().map(|at| bank_of(at))), Some(device));
+                self.preamps.insert((thing.clone(), device.to_string()), listed(at.iter().map(String::as_str)));
             }
         }
     }
@@ -316,11 +319,17 @@ impl Facts {
     }
 }
 
-/// The bank of the preamp on a way: `stage-left.in`.
+/// The preamp on a way: `stage-left.in 3`.
 fn preamp(view: &View, path: &[String]) -> Option<String> {
-    let points = path.iter().filter_map(|name| Points::read(name));
-    let mut preamps = points.filter(|at| view.bank(at).is_some_and(|bank| bank.gain_db.is_some() || bank.phantom > 0));
-    preamps.next().map(|at| format!("{}.{}", at.device, at.bank))
+    let points = path.iter().filter_map(|name| Some((name, Points::read(name)?)));
+    let mut preamps =
+        points.filter(|(_, at)| view.bank(at).is_some_and(|bank| bank.gain_db.is_some() || bank.phantom > 0));
+    preamps.next().map(|(name, _)| name.clone())
+}
+
+/// `stage-left.in`
+pub(super) fn bank_of(point: &str) -> &str {
+    point.rsplit_once(' ').map_or(point, |(bank, _)| bank)
 }
 
 fn is_desk(view: &View, device: &str) -> bool {
@@ -338,32 +347,6 @@ pub(super) fn named(cable: &Cable) -> String {
     match cable.used_as.as_str() {
         "spare" | "redundant" => format!("{here}, {}", cable.used_as),
         _ => here.to_string(),
-    }
-}
-
-/// The device at which a preamp is set: the desk that owns it, the only desk, else where it stands.
-struct Owners<'p> {
-    settings: BTreeMap<(&'p str, &'p str, &'p str), BTreeMap<u32, &'p Setting>>,
-    only: Option<String>,
-}
-
-impl<'p> Owners<'p> {
-    fn of(view: &View<'p>) -> Self {
-        let mut settings: BTreeMap<_, BTreeMap<u32, &Setting>> = BTreeMap::new();
-        for setting in view.settings.iter().copied().filter(|setting| setting.owner.is_some()) {
-            let of =
-                settings.entry((setting.device.as_str(), setting.bank.as_str(), setting.set.as_str())).or_default();
-            of.insert(setting.first.unwrap_or(1), setting);
-        }
-        Owners { settings, only: only_desk(view) }
-    }
-
-    fn at(&self, at: &str, set: &str) -> Option<String> {
-        let at = Points::read(at)?;
-        let of = self.settings.get(&(at.device, at.bank, set)).and_then(|of| of.range(..=at.first).next_back());
-        let setting = of.map(|(_, setting)| *setting).filter(|one| one.last.is_none_or(|last| at.first <= last));
-        let owner = setting.and_then(|one| one.owner.clone()).or_else(|| self.only.clone());
-        Some(owner.unwrap_or_else(|| at.device.to_string()))
     }
 }
 

@@ -8,7 +8,7 @@ use serde_json::{Map, Value};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What a plan says of a device and nobody acts on: who it is, and words for people.
-const NO_DEED: &[&str] = &["name", "model", "role", "who", "priority", "note", "space_bytes"];
+const NO_DEED: &[&str] = &["name", "model", "role", "who", "priority", "note", "space_bytes", "backup_of"];
 
 /// What is dialled at the device itself.
 const DIALLED: &[&str] = &["clock", "runs_on", "rate_hz", "converts"];
@@ -18,8 +18,12 @@ impl Turn<'_, '_, '_> {
     pub fn marks(&self, exchanged: &BTreeSet<&str>, steps: &mut Vec<Step>) {
         let was: FxHashMap<&str, &Device> = self.was.devices.iter().map(|one| (one.name.as_str(), *one)).collect();
         for now in self.now.devices.iter().filter(|now| !exchanged.contains(now.name.as_str())) {
-            let Some(was) = was.get(now.name.as_str()).filter(|was| *was != now) else { continue };
-            let (before, after) = (said(was), said(now));
+            let Some(was) = was.get(now.name.as_str()) else { continue };
+            let rates = (self.was.plan.rate_hz, self.now.plan.rate_hz);
+            if was == now && rates.0 == rates.1 {
+                continue;
+            }
+            let (before, after) = (said(was, rates.0), said(now, rates.1));
             for of in before.keys().chain(after.keys()).collect::<BTreeSet<_>>() {
                 let (was, is) = (before.get(of), after.get(of));
                 if was == is || !is_deed(now, of) {
@@ -57,16 +61,25 @@ impl Turn<'_, '_, '_> {
     }
 }
 
-fn said(device: &Device) -> Map<String, Value> {
-    match serde_json::to_value(device) {
+/// By key; a desk and a recorder run at the rate of the show unless they say their own; a line that is kept for something
+/// is no dead one.
+fn said(device: &Device, rate_hz: u32) -> Map<String, Value> {
+    let kept = device.kept_for.iter().map(|kept| kept.line).collect::<Vec<_>>();
+    let out_of_use = device.out_of_use.iter().copied().filter(|line| !kept.contains(line)).collect();
+    let own = device.rate_hz.or(is_dialled(device).then_some(rate_hz));
+    match serde_json::to_value(Device { rate_hz: own, out_of_use, ..device.clone() }) {
         Ok(Value::Object(says)) => says,
         _ => Map::new(),
     }
 }
 
+fn is_dialled(device: &Device) -> bool {
+    matches!(device.role.as_str(), "desk" | "recorder")
+}
+
 /// The clock by which a box counts comes with its link; nobody dials it.
 fn is_deed(device: &Device, of: &str) -> bool {
-    let follows = of == "runs_on" && !matches!(device.role.as_str(), "desk" | "recorder");
+    let follows = of == "runs_on" && !is_dialled(device);
     !follows && !NO_DEED.contains(&of)
 }
 

@@ -13,6 +13,7 @@ mod facts;
 mod hands;
 mod moves;
 mod names;
+mod owners;
 mod risks;
 mod rows;
 mod said;
@@ -186,8 +187,7 @@ impl Told {
             Some(work) => work.acts.extend(act),
             None => self.work.push(Work { acts: act.into_iter().collect(), steps }),
         }
-        let mut risks = turn.risks([&was, &now]);
-        risks.extend(risks::jumps(&changes));
+        let risks = turn.risks([&was, &now]);
         gather(&mut self.changes, changes, scene.act, |change| &mut change.acts);
         gather(&mut self.risks, risks, scene.act, |risk| &mut risk.acts);
     }

@@ -1,23 +1,32 @@
 //! What can go wrong: who is no longer heard where they were, who gets 48 V and had none, what is heard where nobody
 //! asked for it, what only a hand on a desk keeps out.
 
-use super::data::{Change, Hazard, Risk, Verb};
-use super::facts::{Facts, Thing};
+use super::data::{Hazard, Risk, Verb};
+use super::facts::{Facts, Key, Thing, bank_of};
 use super::rows::together;
 use super::turn::{Copper, Turn};
+use crate::diagnostics::counted;
 use crate::plan::{Points, Role, Source, View, is_monitor};
 use std::collections::{BTreeMap, BTreeSet};
 
 impl Turn<'_, '_, '_> {
     /// Each without its acts. `facts` are those before and after.
-    pub fn risks(&self, facts: [&Facts; 2]) -> Vec<Risk> {
+    pub fn risks(&self, facts @ [before, after]: [&Facts; 2]) -> Vec<Risk> {
         let (was, now) = (Heard::in_scene(self.was), Heard::in_scene(self.now));
-        let mut risks =
-            [self.ears(), self.gains(), self.silent(&was, &now), self.unmixed(), leaks(&was, &now), self.by_hand()]
-                .concat();
+        let mut risks = [
+            self.ears(),
+            self.gains(),
+            self.silent(&was, &now),
+            self.unmixed(),
+            leaks(&was, &now),
+            jumps(before, after),
+            self.by_hand(),
+        ]
+        .concat();
         for risk in &mut risks {
             let (kind, name) = risk.thing.split_once(' ').unwrap_or_default();
-            let thing = Thing::new(if kind == "mix" { "mix" } else { "source" }, name);
+            let kind = ["mix", "device"].into_iter().find(|one| *one == kind).unwrap_or("source");
+            let thing = Thing::new(kind, name);
             let called = facts.iter().rev().find_map(|facts| facts.called.get(&thing));
             risk.called = called.cloned().unwrap_or_else(|| name.to_string());
         }
@@ -116,23 +125,29 @@ impl Turn<'_, '_, '_> {
     }
 }
 
-/// What comes by other preamps, of all that changed in a scene.
-pub(super) fn jumps(changes: &[Change]) -> Vec<Risk> {
-    let jump = |change: &Change| {
-        let (was, now) = (change.was.as_deref()?, change.now.as_deref()?);
-        let (what, desk) = match change.thing.strip_prefix("device ") {
-            Some(desk) => (format!("{} come", change.of), desk),
-            None => ("it comes".to_string(), change.of.as_str()),
-        };
-        Some(Risk {
-            risk: Hazard::Level,
-            thing: change.thing.clone(),
-            called: change.called.clone(),
-            says: format!("at {desk} {what} by {now}, not {was}: check the gain before it is unmuted"),
-            acts: Vec::new(),
-        })
+/// What comes to a desk by other preamps and of which no row states the gain; of many alike how many they are.
+fn jumps(was: &Facts, now: &Facts) -> Vec<Risk> {
+    type Way<'f> = (&'f str, &'f str, &'f str);
+    let mut alike: BTreeMap<Way, Vec<(&Thing, &str, &str)>> = BTreeMap::new();
+    for (place, at) in &now.preamps {
+        let stated = Key { thing: place.0.clone(), verb: Verb::Gain, of: String::new() };
+        if let Some(before) = was.preamps.get(place).filter(|before| *before != at && !now.all.contains_key(&stated)) {
+            alike.entry((&place.1, bank_of(before), bank_of(at))).or_default().push((&place.0, before, at));
+        }
+    }
+    let told = |((desk, before, bank), all): (Way, Vec<(&Thing, &str, &str)>)| match all.as_slice() {
+        [(thing, was, now)] => {
+            let says = format!("at {desk} it comes by {now}, not {was}: carry its gain over before it is unmuted");
+            risk(Hazard::Level, thing.kind, &thing.name, says)
+        }
+        all => {
+            let by = if before == bank { format!("other sockets of {bank}") } else { format!("{bank}, not {before}") };
+            let count = counted(all.len(), "input");
+            let says = format!("{count} come by {by}: carry their gains over before they are unmuted");
+            risk(Hazard::Level, "device", desk, says)
+        }
     };
-    changes.iter().filter(|change| change.verb == Verb::Preamps).filter_map(jump).collect()
+    alike.into_iter().map(told).collect()
 }
 
 fn risk(risk: Hazard, kind: &str, name: &str, says: String) -> Risk {
@@ -159,8 +174,10 @@ impl<'v> Heard<'v> {
             for end in signal.ends.iter().filter(|end| !feeds.contains(end.end.as_str())) {
                 let (what, at) = (signal.source.as_str(), end.end.as_str());
                 let Some(points) = Points::read(at) else { continue };
-                let bank = at.rsplit_once(' ').map_or(at, |(bank, _)| bank);
-                if end.asked {
+                let bank = bank_of(at);
+                // What others take over is missed there, whether a row asks for it or not.
+                let outside = view.device(points.device).is_some_and(|device| device.role == "outside");
+                if end.asked || outside {
                     let place = end.used_as.as_deref().filter(|_| is_mix).unwrap_or(bank);
                     heard.asked.entry((what, place)).or_default().insert(at);
                     heard.all_asked.insert((what, at));

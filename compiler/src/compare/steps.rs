@@ -4,8 +4,9 @@
 
 use super::deeds::{Deed, Step, When};
 use super::moves::{Moves, plugged};
-use super::turn::{Turn, stage};
-use crate::plan::{Cable, Setting, View, port_or_bank};
+use super::owners::is_preamp;
+use super::turn::{Tense, Turn, stage};
+use crate::plan::{Cable, Points, Setting, View, port_or_bank};
 use rustc_hash::FxHashMap;
 use std::collections::BTreeSet;
 
@@ -15,7 +16,9 @@ impl Turn<'_, '_, '_> {
         let (was, now, relabelled) = plugged(self.was, self.now);
         let (pulled, laid) = self.cables(&exchanged);
         let moves = Moves::of(&was, &now, &exchanged);
-        let touched = Touched { exchanged: &exchanged, places: moves.places() };
+        let runs = pulled.iter().chain(&laid).filter(|cable| cable.is_run());
+        let runs = runs.flat_map(|cable| [&cable.from, &cable.to]).filter_map(|end| Points::read(end)).collect();
+        let touched = Touched { exchanged: &exchanged, places: moves.places(), runs };
         let mut steps = self.phantom_off(&touched);
         steps.extend(relabelled);
         // Where lines change, every plug is out before the first is put in.
@@ -23,14 +26,15 @@ impl Turn<'_, '_, '_> {
         if apart {
             steps.extend(moves.pulled());
         }
-        steps.extend(pulled.into_iter().map(|cable| stage(Deed::Pull { cable })));
+        steps.extend(pulled.iter().cloned().map(|cable| stage(Deed::Pull { cable })));
         self.gear(&exchanged, &mut steps);
         self.marks(&exchanged, &mut steps);
         self.dialled(&exchanged, &mut steps);
+        self.phantom_handed(&touched, &mut steps);
         self.named(&exchanged, &mut steps);
         self.sent(&exchanged, &mut steps);
         self.left_out(&exchanged, &mut steps);
-        steps.extend(laid.into_iter().map(|cable| stage(Deed::Lay { cable })));
+        steps.extend(laid.iter().cloned().map(|cable| stage(Deed::Lay { cable })));
         let (set, struck) = self.stands();
         steps.extend(set);
         steps.extend(if apart { moves.put() } else { moves.one_by_one() });
@@ -65,21 +69,23 @@ impl Turn<'_, '_, '_> {
         (pulled.map(|cable| (*cable).clone()).collect(), laid.map(|cable| (*cable).clone()).collect())
     }
 
-    /// Switches at which copper or a plug changes, and those of pieces that go or come.
+    /// Switches at which copper or a plug changes, those of pieces that go or come, and those that such a desk turns.
     fn touched(&self, setting: &Setting, touched: &Touched) -> bool {
         let switch = (setting.device.clone(), setting.bank.clone(), setting.first.unwrap_or(1));
         let (was, now) = (self.copper_was.get(&switch), self.copper_now.get(&switch));
         let joined = || was.into_iter().chain(now).flatten();
+        let tenses = [Tense::Was, Tense::Now];
         touched.exchanged.contains(setting.device.as_str())
+            || tenses.into_iter().any(|tense| touched.exchanged.contains(self.owners(tense).who(setting)))
             || was != now
-            || joined().any(|at| touched.places.contains(at.as_str()))
+            || joined().any(|at| touched.hands_at(at))
     }
 
     fn phantom_off(&self, touched: &Touched) -> Vec<Step> {
         let stays: BTreeSet<_> = on(self.now).map(switch).collect();
         let off = on(self.was).filter(|setting| !stays.contains(&switch(setting)) || self.touched(setting, touched));
         let step = |setting: &Setting| Step {
-            who: self.who(setting),
+            who: self.who(setting, Tense::Was),
             when: When::First,
             deed: Deed::Off {
                 device: setting.device.clone(),
@@ -94,8 +100,23 @@ impl Turn<'_, '_, '_> {
     fn phantom_on(&self, touched: &Touched) -> Vec<Step> {
         let stayed: BTreeSet<_> = on(self.was).map(switch).collect();
         let on = on(self.now).filter(|setting| !stayed.contains(&switch(setting)) || self.touched(setting, touched));
-        on.map(|setting| Step { who: self.who(setting), when: When::Last, deed: Deed::On { setting: setting.clone() } })
-            .collect()
+        on.map(|setting| Step {
+            who: self.who(setting, Tense::Now),
+            when: When::Last,
+            deed: Deed::On { setting: setting.clone() },
+        })
+        .collect()
+    }
+
+    /// 48 V that stays on, and that another desk switches from now on.
+    fn phantom_handed(&self, touched: &Touched, steps: &mut Vec<Step>) {
+        let was: FxHashMap<_, &Setting> = on(self.was).map(|setting| (switch(setting), setting)).collect();
+        for now in on(self.now).filter(|now| !self.touched(now, touched)) {
+            if let Some(was) = was.get(&switch(now)).filter(|was| was.owner != now.owner) {
+                let (setting, from) = (now.clone(), was.owner.clone());
+                steps.push(Step::then(self.who(now, Tense::Now), Deed::HandOver { setting, from }));
+            }
+        }
     }
 
     /// Switches that go back first, so that nothing is taken from two places.
@@ -112,13 +133,21 @@ impl Turn<'_, '_, '_> {
         let fresh = |setting: &Setting| exchanged.contains(setting.device.as_str());
         for setting in self.was.settings.iter().filter(|setting| setting.set != "phantom" && !fresh(setting)) {
             if !now.contains_key(&key(setting)) {
-                let Setting { device, set, bank, first, .. } = (*setting).clone();
-                steps.push(Step::then(self.who(setting), Deed::Clear { device, set, bank, first }));
+                let Setting { device, set, bank, first, last, .. } = (*setting).clone();
+                steps.push(Step::then(self.who(setting, Tense::Was), Deed::Clear { device, set, bank, first, last }));
             }
         }
         for setting in self.now.settings.iter().filter(|setting| setting.set != "phantom") {
-            if fresh(setting) || was.get(&key(setting)) != Some(setting) {
-                steps.push(Step::then(self.who(setting), Deed::Set { setting: (*setting).clone() }));
+            // A desk that is another piece has turned nothing yet.
+            let anew = fresh(setting) || exchanged.contains(self.owners(Tense::Now).who(setting));
+            let who = || self.who(setting, Tense::Now);
+            match was.get(&key(setting)).filter(|_| !anew) {
+                Some(was) if was == setting => {}
+                Some(was) if is_preamp(setting) && same_but_owner(was, setting) => {
+                    let (setting, from) = ((*setting).clone(), was.owner.clone());
+                    steps.push(Step::then(who(), Deed::HandOver { setting, from }));
+                }
+                _ => steps.push(Step::then(who(), Deed::Set { setting: (*setting).clone() })),
             }
         }
     }
@@ -126,6 +155,10 @@ impl Turn<'_, '_, '_> {
 
 fn on<'v>(view: &'v View) -> impl Iterator<Item = &'v Setting> {
     view.settings.iter().copied().filter(|setting| setting.set == "phantom" && setting.is_on())
+}
+
+fn same_but_owner(was: &Setting, now: &Setting) -> bool {
+    Setting { owner: None, ..was.clone() } == Setting { owner: None, ..now.clone() }
 }
 
 fn switch(setting: &Setting) -> (&str, &str, Option<u32>) {
@@ -137,4 +170,13 @@ struct Touched<'t> {
     exchanged: &'t BTreeSet<&'t str>,
     /// Sockets of sources.
     places: BTreeSet<&'t str>,
+    /// Both ends of analogue runs that are pulled or laid.
+    runs: Vec<Points<'t>>,
+}
+
+impl Touched<'_> {
+    fn hands_at(&self, at: &str) -> bool {
+        let of_run = |at: &str| Points::read(at).is_some_and(|at| self.runs.iter().any(|run| run.holds(&at)));
+        self.places.contains(at) || of_run(at)
+    }
 }

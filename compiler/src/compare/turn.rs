@@ -1,6 +1,7 @@
 //! A scene before and after: which gear is another piece, who works where, and how people call what is heard.
 
-use super::deeds::{Deed, Named, Step, When};
+use super::deeds::{Deed, Step, When};
+use super::owners::Owners;
 use crate::plan::{MONITORS, Points, RECORDIST, STAGE, Setting, View, is_monitor};
 use rustc_hash::{FxHashMap, FxHashSet};
 use std::collections::{BTreeMap, BTreeSet};
@@ -18,6 +19,12 @@ pub(super) struct Turn<'v, 'o, 'n> {
     pub spoken: [&'v Spoken<'v>; 2],
 }
 
+#[derive(Clone, Copy)]
+pub(super) enum Tense {
+    Was,
+    Now,
+}
+
 impl Turn<'_, '_, '_> {
     /// Devices that go or come, and those of one name and two models: another piece stands there.
     pub fn exchanged(&self) -> BTreeSet<&str> {
@@ -29,12 +36,17 @@ impl Turn<'_, '_, '_> {
         names.filter(|name| was.get(name) != now.get(name)).collect()
     }
 
-    /// At which device it is dialled: a preamp at the desk that owns it, or at the only desk that there is.
-    pub fn who(&self, setting: &Setting) -> String {
-        let preamp = matches!(setting.set.as_str(), "phantom" | "gain" | "pad");
-        let [_, now] = self.spoken;
-        let owner = setting.owner.clone().or_else(|| now.only_desk.clone().filter(|_| preamp));
-        owner.unwrap_or_else(|| self.at(&setting.device))
+    /// At which device something is dialled that was or is set.
+    pub fn who(&self, setting: &Setting, tense: Tense) -> String {
+        self.at(self.owners(tense).who(setting))
+    }
+
+    pub fn owners(&self, tense: Tense) -> &Owners<'_> {
+        let [was, now] = self.spoken;
+        match tense {
+            Tense::Was => &was.owners,
+            Tense::Now => &now.owners,
+        }
     }
 
     /// Who works at a device.
@@ -64,10 +76,6 @@ impl Turn<'_, '_, '_> {
         let [was, now] = self.spoken;
         now.called.get(what).or_else(|| was.called.get(what)).cloned().unwrap_or_else(|| what.to_string())
     }
-
-    pub fn names(&self, names: Vec<&str>) -> Vec<Named> {
-        names.into_iter().map(|what| Named { what: what.to_string(), called: self.called(what) }).collect()
-    }
 }
 
 impl Step {
@@ -80,17 +88,13 @@ pub(super) fn stage(deed: Deed) -> Step {
     Step::then(STAGE.to_string(), deed)
 }
 
-/// The desk of a show that has one.
-pub(super) fn only_desk(view: &View) -> Option<String> {
-    let mut desks = view.devices.iter().filter(|device| device.role == "desk");
-    desks.next().filter(|_| desks.next().is_none()).map(|desk| desk.name.clone())
-}
-
-/// How people call what is heard in one scene, by what musicians hear, and the desk where there is one only.
+/// How people call what is heard in one scene, by what musicians hear, and who turns which preamp.
 pub(super) struct Spoken<'v> {
     called: FxHashMap<&'v str, String>,
     monitors: FxHashSet<&'v str>,
-    only_desk: Option<String>,
+    /// Whatever something hangs on.
+    leaves: FxHashSet<&'v str>,
+    owners: Owners<'v>,
 }
 
 impl<'v> Spoken<'v> {
@@ -103,20 +107,23 @@ impl<'v> Spoken<'v> {
                 monitors.insert(&output.from);
             }
         }
-        for (from, labels) in labels(view) {
+        for (from, labels) in labels(view).into_iter().filter(|(_, labels)| !labels.is_empty()) {
             called.insert(from, labels.into_iter().collect::<Vec<_>>().join(", "));
         }
-        Spoken { called, monitors, only_desk: only_desk(view) }
+        let leaves = view.outputs.iter().map(|output| output.from.as_str()).collect();
+        Spoken { called, monitors, leaves, owners: Owners::of(view) }
+    }
+
+    pub fn leaves(&self, mix: &str) -> bool {
+        self.leaves.contains(mix)
     }
 }
 
-/// What leaves by mixes, by the labels of where it goes.
+/// What leaves by mixes, with the labels of where it goes.
 pub(super) fn labels<'v>(view: &View<'v>) -> BTreeMap<&'v str, BTreeSet<&'v str>> {
     let mut labels: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
     for output in &view.outputs {
-        if let Some(label) = &output.label {
-            labels.entry(&output.from).or_default().insert(label);
-        }
+        labels.entry(&output.from).or_default().extend(output.label.as_deref());
     }
     labels
 }

@@ -25,6 +25,21 @@ pub(super) fn cleared(
     (1, vec![format!("{at}: {is}")])
 }
 
+/// Neighbours that go from the same desk to the same are one line.
+pub(super) fn handed(setting: &Setting, from: Option<&str>, rest: &[Step]) -> (usize, Vec<String>) {
+    let alike = |deed: &Deed| match deed {
+        Deed::HandOver { setting: next, from: whose } if next.set == setting.set && whose.as_deref() == from => {
+            let first = next.first.unwrap_or(1);
+            Some((format!("{}.{}", next.device, next.bank), first, next.last.unwrap_or(first)))
+        }
+        _ => None,
+    };
+    let what = if setting.set == "phantom" { "48 V" } else { setting.set.as_str() };
+    let whose = from.map(|from| format!(", no longer at {from}")).unwrap_or_default();
+    let told = in_a_row(rest, alike);
+    told.map_or((1, Vec::new()), |(taken, at)| (taken, vec![format!("{at}: {what} is set from here{whose}")]))
+}
+
 /// Routes of one device that follow each other are told run by run.
 pub(super) fn dialled(setting: &Setting, rest: &[Step]) -> (usize, Vec<String>) {
     if setting.set != "route" {
@@ -60,11 +75,14 @@ pub(super) fn dialled(setting: &Setting, rest: &[Step]) -> (usize, Vec<String>) 
 /// So many names stand in one line.
 const NAMES: usize = 8;
 
-/// `foh.ch 5: name it Hat, was Ride; polarity over`; where nothing stood yet, several in a line.
+/// `foh.ch 5: name it Hat, was Ride; invert its polarity`; where nothing stood yet, several in a line.
 pub(super) fn named(at: &str, was: Option<&Strip>, now: Option<&Strip>, rest: &[Step]) -> (usize, Vec<String>) {
     let Some(now) = now else {
         return match in_a_row(rest, unnamed) {
-            Some((taken, at)) => (taken, vec![format!("{at}: not used any more, clear the name")]),
+            Some((taken, at)) => {
+                let disarm = if at.contains(".track ") { "disarm, " } else { "" };
+                (taken, vec![format!("{at}: not used any more, {disarm}clear the name")])
+            }
             None => (1, Vec::new()),
         };
     };
@@ -78,12 +96,13 @@ pub(super) fn named(at: &str, was: Option<&Strip>, now: Option<&Strip>, rest: &[
     let nothing = Strip::default();
     let before = was.unwrap_or(&nothing);
     let name = (before.label != now.label).then(|| match before.label.as_str() {
+        was if now.label.is_empty() => format!("take the name {was} off"),
         "" => format!("name it {}", now.label),
         was => format!("name it {}, was {was}", now.label),
     });
     let polarity = match (before.inverted, now.inverted) {
-        (false, true) => Some("polarity over"),
-        (true, false) => Some("polarity back to normal"),
+        (false, true) => Some("invert its polarity"),
+        (true, false) => Some("polarity no longer inverted"),
         _ => None,
     };
     let called = if name.is_none() { format!("{at} ({})", now.label) } else { at.to_string() };
@@ -99,7 +118,7 @@ pub(super) fn mixed(rest: &[Step]) -> (usize, Vec<String>) {
         return (1, Vec::new());
     };
     let mut called = vec![called];
-    let Some(at) = Points::read(mix) else { return (1, vec![format!("{mix}: {says}")]) };
+    let Some(at) = Points::read(mix) else { return (1, Vec::new()) };
     let mut last = at.first;
     for step in rest.iter().skip(1) {
         let next = contents(step).filter(|(_, _, same)| *same == says && step.who == first.who);
@@ -115,34 +134,49 @@ pub(super) fn mixed(rest: &[Step]) -> (usize, Vec<String>) {
     called.dedup();
     let at = format!("{}.{} {}", at.device, at.bank, range(at.first, last));
     let at = if called.is_empty() { at } else { format!("{} ({at})", together(called.into_iter().map(String::from))) };
-    (taken, vec![format!("{at}: {says}")])
+    (taken, if says.is_empty() { Vec::new() } else { vec![format!("{at}: {says}")] })
 }
 
 /// Of a step about what a mix carries: which mix, how it is called, what is to be done.
 fn contents(step: &Step) -> Option<(&str, &str, String)> {
-    let part = |word: &str, names: &[Named]| {
-        (!names.is_empty()).then(|| format!("{word} {}", together(names.iter().map(|name| name.called.clone()))))
-    };
-    let both = |one: Option<String>, other: Option<String>| {
-        let parts: Vec<String> = [one, other].into_iter().flatten().collect();
-        (!parts.is_empty()).then(|| parts.join("; "))
-    };
     match &step.deed {
-        Deed::Send { mix, called, add, out, of } => {
-            let says = match of {
-                None => "no row says any more what it carries".to_string(),
-                Some(_) => {
-                    both(part("add", add), part("take out", out)).unwrap_or_else(|| "carries nothing".to_string())
+        Deed::Send { mix, called, add, out, stereo, of, used } => {
+            let sends = match of {
+                // Nothing hangs on it any more: whatever it carries, nobody hears it.
+                None if !used => String::new(),
+                None => "no row says any more what it carries: ask who mixes".to_string(),
+                Some(of) if of.of.is_empty() => "carries nothing".to_string(),
+                Some(of) if out.is_empty() && of.of.iter().all(|name| add.iter().any(|one| one.what == *name)) => {
+                    part("carries", add)
                 }
+                Some(_) => joined([part("add", add), part("take out", out)]),
             };
-            Some((mix, called, says))
+            let stereo = stereo.map(|is| if is { "a side of a stereo mix now" } else { "mono now" });
+            Some((mix, called, joined([stereo.unwrap_or_default().to_string(), sends])))
         }
-        Deed::LeaveOut { mix, called, out, free } => {
-            let says = both(part("by hand keep out", out), part("may carry again", free)).unwrap_or_default();
+        Deed::LeaveOut { mix, called, out, free, used } => {
+            let says = match used {
+                true => joined([part("by hand keep out", out), part("may carry again", free)]),
+                false => String::new(),
+            };
             Some((mix, called, says))
         }
         _ => None,
     }
+}
+
+/// `add Hat (channel 5), Ride (channel 8)`
+fn part(word: &str, names: &[Named]) -> String {
+    let place = |at: &str| Points::read(at).map(|at| format!(" ({} {})", at.bank, at.first)).unwrap_or_default();
+    let name = |one: &Named| format!("{}{}", one.called, one.at.as_deref().map(place).unwrap_or_default());
+    if names.is_empty() {
+        return String::new();
+    }
+    format!("{word} {}", names.iter().map(name).collect::<Vec<_>>().join(", "))
+}
+
+fn joined(parts: [String; 2]) -> String {
+    parts.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("; ")
 }
 
 fn off(deed: &Deed) -> Option<(String, u32, u32)> {
@@ -160,8 +194,8 @@ fn on(deed: &Deed) -> Option<(String, u32, u32)> {
 
 fn unrouted(deed: &Deed) -> Option<(String, u32, u32)> {
     match deed {
-        Deed::Clear { device, set, bank, first: Some(first) } if set == "route" => {
-            Some((format!("{device}.{bank}"), *first, *first))
+        Deed::Clear { device, set, bank, first: Some(first), last } if set == "route" => {
+            Some((format!("{device}.{bank}"), *first, last.unwrap_or(*first)))
         }
         _ => None,
     }

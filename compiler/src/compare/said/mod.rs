@@ -4,7 +4,7 @@
 mod desk;
 mod stage;
 
-use super::deeds::{Deed, Step, When, Work};
+use super::deeds::{Deed, Spot, Step, When, Work};
 use crate::plan::range;
 
 /// One thing to do, with the numbers of the steps that it stands for.
@@ -60,7 +60,7 @@ impl Work {
     pub(crate) fn first(&self) -> Option<String> {
         let any = |of: fn(&Deed) -> bool| self.steps.iter().any(|step| of(&step.deed));
         let cautions = [
-            (any(is_heard), "Mute mains, wedges and in-ears first."),
+            (any(is_heard), "Mute mains, wedges, in-ears and personal feeds first."),
             (
                 any(|deed| matches!(deed, Deed::Off { .. })),
                 "After 48 V off wait about 10 s before anything is unplugged.",
@@ -74,7 +74,13 @@ impl Work {
 
 /// It can be heard while it is done.
 fn is_heard(deed: &Deed) -> bool {
-    !matches!(deed, Deed::Name { .. } | Deed::LeaveOut { .. } | Deed::Relabel { .. } | Deed::Stand { .. })
+    let lifted = |spot: &Option<Spot>| spot.as_ref().is_some_and(|spot| spot.lifted);
+    match deed {
+        Deed::Name { .. } | Deed::LeaveOut { .. } | Deed::Relabel { .. } | Deed::HandOver { .. } => false,
+        Deed::Stand { was, now, .. } => lifted(was) != lifted(now),
+        Deed::Mark { of, .. } => !matches!(of.as_str(), "place" | "label" | "out_of_use" | "kept_for" | "gain_by"),
+        _ => true,
+    }
 }
 
 fn is_on_mains(deed: &Deed) -> bool {
@@ -88,7 +94,8 @@ fn is_on_mains(deed: &Deed) -> bool {
 fn said(step: &Step, rest: &[Step]) -> (usize, Vec<String>) {
     match &step.deed {
         Deed::Off { .. } | Deed::On { .. } => desk::phantom(&step.deed, rest),
-        Deed::Clear { device, set, bank, first } => desk::cleared((device, set, bank, *first), rest),
+        Deed::Clear { device, set, bank, first, .. } => desk::cleared((device, set, bank, *first), rest),
+        Deed::HandOver { setting, from } => desk::handed(setting, from.as_deref(), rest),
         Deed::Set { setting } => desk::dialled(setting, rest),
         Deed::Name { at, was, now } => desk::named(at, was.as_ref(), now.as_ref(), rest),
         Deed::Send { .. } | Deed::LeaveOut { .. } => desk::mixed(rest),

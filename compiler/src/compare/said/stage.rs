@@ -8,6 +8,8 @@ use std::collections::BTreeSet;
 /// A plug that goes straight to its next socket is one line.
 pub(super) fn unplugged(out: &Plugging, rest: &[Step]) -> (usize, Vec<String>) {
     let into = match rest.get(1).map(|next| &next.deed) {
+        // Another use is another thing on the same output.
+        Some(Deed::Plug(into)) if out.side == Side::Out && into.is != out.is => return (1, vec![unplug(out)]),
         Some(Deed::Plug(into)) if into.what == out.what && into.side == out.side => into,
         _ => return (1, vec![unplug(out)]),
     };
@@ -90,11 +92,29 @@ fn mark(device: &str, of: &str, was: Option<&Value>, now: Option<&Value>) -> Str
             let lift = part(&after - &before, "lift the audio ground, never a mains earth,");
             joined([lift, part(&before - &after, "connect the audio ground")])
         }
+        "kept_for" => {
+            let part = |these: BTreeSet<String>, says: &str| {
+                (!these.is_empty()).then(|| format!("{} {says}", these.into_iter().collect::<Vec<_>>().join(", ")))
+            };
+            let (before, after) = (kept(was), kept(now));
+            joined([part(&after - &before, "now: mark it"), part(&before - &after, "no longer")])
+        }
+        "runs_on" if now.and_then(Value::as_str) == Some(device) => "it is the clock of all".to_string(),
+        "supply" => {
+            let named = |side: Option<&Value>| side.map_or_else(|| "a supply that no row names".to_string(), plainly);
+            format!("switch it off, then mains from {}, was {}", named(now), named(was))
+        }
         "gain_by" => match (was.and_then(Value::as_str), now.and_then(Value::as_str)) {
             (Some(was), Some(now)) => format!("its gains are turned from {now} now, not from {was}"),
             (_, Some(now)) => format!("its gains are turned from {now}"),
             (was, None) => format!("no row says any more that {} turns its gains", was.unwrap_or("a desk")),
         },
+        "rate_hz" => {
+            let khz = |side: Option<&Value>| {
+                side.and_then(Value::as_f64).map_or_else(|| "no rate".to_string(), |hz| format!("{} kHz", hz / 1000.0))
+            };
+            format!("rate {}, was {}", khz(now), khz(was))
+        }
         of => {
             let was = was.map(|was| format!(", was {}", plainly(was))).unwrap_or_default();
             format!("{} {}{was}", said_of(of), now.map_or_else(|| "no longer said".to_string(), plainly))
@@ -110,9 +130,7 @@ fn joined(parts: [Option<String>; 2]) -> String {
 /// A key of the plan as people say it.
 fn said_of(key: &str) -> String {
     match key {
-        "rate_hz" => "rate in Hz".to_string(),
         "runs_on" => "counts by the clock of".to_string(),
-        "supply" => "mains from".to_string(),
         key => key.replace('_', " "),
     }
 }
@@ -130,6 +148,12 @@ fn plainly(value: &Value) -> String {
 fn numbers(list: Option<&Value>) -> BTreeSet<u32> {
     let all = list.and_then(Value::as_array).into_iter().flatten();
     all.filter_map(|one| u32::try_from(one.as_u64()?).ok()).collect()
+}
+
+/// `line 9 is kept for intercom`
+fn kept(list: Option<&Value>) -> BTreeSet<String> {
+    let said = |one: &Value| Some(format!("line {} is kept for {}", one.get("line")?, one.get("for")?.as_str()?));
+    list.and_then(Value::as_array).into_iter().flatten().filter_map(said).collect()
 }
 
 fn words(list: Option<&Value>) -> BTreeSet<&str> {
