@@ -248,9 +248,23 @@ fn before(told: &str, one: &str, other: &str) {
 }
 
 #[test]
+fn what_holds_in_every_act_is_done_once() {
+    let acts = "act wren from 18:00 to 19:00 {\n  inputs foh {\n    4 flute dynamic from left 4\n  }\n}
+act heron from 20:00 to 21:00 {\n  inputs foh {\n    4 harp dynamic from left 5\n  }\n}\n";
+    let ground = Ground::new();
+    ground.put("one.fantail", &format!("show \"X\"\n{RIG}{acts}"));
+    let (was, now) = (("cable 15 m", "cable 30 m"), ("harp dynamic from left 5", "harp dynamic from left 6"));
+    let other = format!("show \"X\"\n{RIG}{acts}").replace(was.0, was.1).replace(now.0, now.1);
+    ground.put("two.fantail", &other);
+    let told = ground.told(&["one.fantail", "two.fantail"]);
+    assert_eq!(told.matches("lay left.thru to right.up (30 m").count(), 1, "{told}");
+    assert_eq!(told.matches("move Harp from left.in 5 to left.in 6").count(), 1, "{told}");
+}
+
+#[test]
 fn sends_follow_channels() {
     let told = edited(&[("  3 lead", "  9 lead")]);
-    has(&told, "5 Lead wedge (foh.mix 1): add Lead (channel 9); take out Lead (channel 3)");
+    assert!(told.contains("Lead wedge (foh.mix 1): add Lead (channel 9); take out Lead (channel 3)"), "{told}");
     // The same channel carries somebody else: nobody turns a send.
     let told = edited(&[("2 snare dynamic from left 2", "2 cajon boundary from left 2 phantom")]);
     assert!(!told.contains("take out") && told.contains("foh.channel 2: name it Cajon, was Snare"), "{told}");

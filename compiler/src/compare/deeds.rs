@@ -10,6 +10,9 @@ pub struct Work {
     /// Empty where they are the same in every act.
     pub acts: Vec<String>,
     pub steps: Vec<Step>,
+    /// What is done once stands in a list before this one.
+    #[serde(skip)]
+    pub later: bool,
 }
 
 /// One thing to do, when, and who does it.
@@ -17,6 +20,9 @@ pub struct Work {
 pub struct Step {
     pub who: String,
     pub when: When,
+    /// It stands in the list of every act, and is done once for all of them.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub once: bool,
     #[serde(flatten)]
     pub deed: Deed,
 }

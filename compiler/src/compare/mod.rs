@@ -185,7 +185,7 @@ impl Told {
         let (act, steps) = (scene.act.map(String::from), turn.steps());
         match self.work.iter_mut().find(|work| work.steps == steps) {
             Some(work) => work.acts.extend(act),
-            None => self.work.push(Work { acts: act.into_iter().collect(), steps }),
+            None => self.work.push(Work { acts: act.into_iter().collect(), steps, later: false }),
         }
         let risks = turn.risks([&was, &now]);
         gather(&mut self.changes, changes, scene.act, |change| &mut change.acts);
@@ -201,6 +201,7 @@ impl Told {
         let (mut of_acts, mut risks) = (self.changes.all, self.risks.all);
         of_acts.iter_mut().for_each(|change| everywhere(&mut change.acts));
         risks.iter_mut().for_each(|risk| everywhere(&mut risk.acts));
+        steps::once(&mut self.work, scenes);
         self.work.iter_mut().for_each(|work| everywhere(&mut work.acts));
         self.work.retain(|work| !work.steps.is_empty());
         // A new name brings its new label.

@@ -2,7 +2,7 @@
 //! state on the way has 48 V at what it can hurt, or two signals on one socket: 48 V off wherever copper changes; then
 //! what is pulled, what is dialled, what is laid and plugged; 48 V on at the end.
 
-use super::deeds::{Deed, Step, When};
+use super::deeds::{Deed, Step, When, Work};
 use super::moves::{Moves, plugged};
 use super::owners::is_preamp;
 use super::turn::{Tense, Turn, stage};
@@ -87,6 +87,7 @@ impl Turn<'_, '_, '_> {
         let step = |setting: &Setting| Step {
             who: self.who(setting, Tense::Was),
             when: When::First,
+            once: false,
             deed: Deed::Off {
                 device: setting.device.clone(),
                 bank: setting.bank.clone(),
@@ -103,6 +104,7 @@ impl Turn<'_, '_, '_> {
         on.map(|setting| Step {
             who: self.who(setting, Tense::Now),
             when: When::Last,
+            once: false,
             deed: Deed::On { setting: setting.clone() },
         })
         .collect()
@@ -178,5 +180,28 @@ impl Touched<'_> {
     fn hands_at(&self, at: &str) -> bool {
         let of_run = |at: &str| Points::read(at).is_some_and(|at| self.runs.iter().any(|run| run.holds(&at)));
         self.places.contains(at) || of_run(at)
+    }
+}
+
+/// What stands in the lists of all `scenes` is done once: a cable is laid before the first act, not before each. 48 V
+/// goes off and on wherever hands are laid on.
+pub(super) fn once(work: &mut [Work], scenes: usize) {
+    if work.len() < 2 {
+        return;
+    }
+    let mut found: FxHashMap<String, (usize, usize)> = FxHashMap::default();
+    for (list, work) in work.iter().enumerate() {
+        for step in &work.steps {
+            let (last, acts) = found.entry(format!("{step:?}")).or_insert((usize::MAX, 0));
+            if *last != list {
+                (*last, *acts) = (list, *acts + work.acts.len());
+            }
+        }
+    }
+    for (list, work) in work.iter_mut().enumerate() {
+        work.later = list > 0;
+        for step in work.steps.iter_mut().filter(|step| step.when == When::Then) {
+            step.once = found.get(&format!("{step:?}")).is_some_and(|(_, acts)| *acts == scenes);
+        }
     }
 }

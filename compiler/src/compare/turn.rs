@@ -80,7 +80,7 @@ impl Turn<'_, '_, '_> {
 
 impl Step {
     pub fn then(who: String, deed: Deed) -> Self {
-        Step { who, when: When::Then, deed }
+        Step { who, when: When::Then, once: false, deed }
     }
 }
 

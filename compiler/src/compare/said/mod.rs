@@ -24,13 +24,14 @@ impl Line {
 }
 
 impl Work {
-    /// In order.
+    /// In order; of a later list what was not done for all acts.
     pub(crate) fn lines(&self) -> Vec<Line> {
         let (mut lines, mut at) = (Vec::new(), 0);
         while let Some(step) = self.steps.get(at) {
             let rest = self.steps.get(at..).unwrap_or_default();
             let (taken, says) = said(step, rest);
-            for says in says {
+            let known = self.later && rest.iter().take(taken).all(|step| step.once);
+            for says in says.into_iter().filter(|_| !known) {
                 lines.push(Line { who: step.who.clone(), first: at + 1, last: at + taken, says });
             }
             at += taken;
@@ -58,7 +59,8 @@ impl Work {
 
     /// What to mind before the first step. Common practice; the paper says more where it is about 48 V.
     pub(crate) fn first(&self) -> Option<String> {
-        let any = |of: fn(&Deed) -> bool| self.steps.iter().any(|step| of(&step.deed));
+        let told = self.steps.iter().filter(|step| !(self.later && step.once));
+        let any = |of: fn(&Deed) -> bool| told.clone().any(|step| of(&step.deed));
         let cautions = [
             (any(is_heard), "Mute mains, wedges, in-ears and personal feeds first."),
             (
@@ -67,7 +69,9 @@ impl Work {
             ),
             (any(is_on_mains), "Follow local codes; mains and rigging are for licensed people."),
         ];
-        let said: Vec<&str> = cautions.into_iter().filter(|(holds, _)| *holds).map(|(_, says)| says).collect();
+        let again = (self.later, "What holds in every act stands in the first list and is done once.");
+        let said: Vec<&str> =
+            cautions.into_iter().chain([again]).filter(|(holds, _)| *holds).map(|(_, says)| says).collect();
         (!said.is_empty()).then(|| said.join(" "))
     }
 }
