@@ -248,6 +248,28 @@ fn before(told: &str, one: &str, other: &str) {
 }
 
 #[test]
+fn what_is_still_heard_is_no_silence() {
+    // The same wedge on another mix; a mix that nobody knows the contents of; a mix that is gone is told once.
+    for edit in [("mix 1 to left 1", "mix 3 to left 1"), (" of lead, strings", "")] {
+        let told = edited(&[edit]);
+        assert!(!told.contains("goes silent"), "{told}");
+    }
+    let told = edited(&[("  mix 1 to left 1 wedge \"Lead wedge\" of lead, strings\n", "")]);
+    assert_eq!(told.matches("goes silent").count(), 1, "{told}");
+}
+
+#[test]
+fn a_spare_cable_is_known_by_its_length() {
+    let two = "spare cable 60 m\nspare cable 75 m\ninputs foh {";
+    let ground = Ground::new();
+    ground.put("one.fantail", &format!("show \"X\"\n{}", RIG.replace("inputs foh {", two)));
+    ground
+        .put("two.fantail", &format!("show \"X\"\n{}", RIG.replace("inputs foh {", "spare cable 75 m\ninputs foh {")));
+    let told = ground.told(&["one.fantail", "two.fantail"]);
+    assert!(told.contains("gone  spare cable 60 m") && !told.contains("75 m"), "{told}");
+}
+
+#[test]
 fn what_holds_in_every_act_is_done_once() {
     let acts = "act wren from 18:00 to 19:00 {\n  inputs foh {\n    4 flute dynamic from left 4\n  }\n}
 act heron from 20:00 to 21:00 {\n  inputs foh {\n    4 harp dynamic from left 5\n  }\n}\n";

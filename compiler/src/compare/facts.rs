@@ -148,7 +148,6 @@ impl Facts {
     }
 
     fn cables(&mut self, view: &View) {
-        let mut spares = 0;
         for cable in &view.cables {
             let (_, there) = ends(cable);
             let thing = Thing::new("cable", &named(cable));
@@ -157,11 +156,13 @@ impl Facts {
             self.say(&thing, Verb::Cable, "length", length(cable.length_m), None);
             self.rest(&thing, *cable, &["from", "to", "use", "length_m"], None);
         }
+        let mut alike: BTreeMap<String, usize> = BTreeMap::new();
         for spare in &view.spare_cables {
-            spares += 1;
-            let thing = Thing::new("spare cable", &spares.to_string());
-            self.there(&thing, length(spare.length_m), None, None);
-            self.say(&thing, Verb::Cable, "length", length(spare.length_m), None);
+            let length = length(spare.length_m);
+            let count = alike.entry(length.clone()).or_default();
+            *count += 1;
+            let thing = Thing::new("spare cable", &if *count > 1 { format!("{length}, {count}") } else { length });
+            self.there(&thing, "", None, None);
             self.rest(&thing, *spare, &["length_m"], None);
         }
     }
@@ -300,7 +301,7 @@ impl Facts {
             if let Some(owner) = &setting.owner {
                 let first = setting.first.map(|first| format!(" {first}")).unwrap_or_default();
                 let of = format!("{}{first}: {}", setting.bank, setting.set);
-                self.say(&device, Verb::Owner, &of, owner, at);
+                self.say(&device, Verb::Owner, &of, owner, Some(owner));
             }
             let verb = match setting.set.as_str() {
                 "offset" => Verb::Offset,

@@ -74,33 +74,49 @@ impl Turn<'_, '_, '_> {
             Some(at) => self.now.bank(&at).is_some(),
             None => sources.contains_key(what),
         };
+        // A socket that another mix feeds for the same use is not silent; nor is what nobody listens at any more.
+        let fed: BTreeSet<(&str, &str)> =
+            now.asked.iter().flat_map(|((_, place), points)| points.iter().map(|at| (*place, *at))).collect();
+        let hub = |at: &str| {
+            let device = Points::read(at).map(|at| at.device);
+            let was = device.and_then(|name| self.was.device(name)).is_some_and(|device| device.role == "hub");
+            was && device.is_some_and(|name| self.now.devices.iter().all(|device| device.name != name))
+        };
         let mut risks = Vec::new();
         for ((what, place), points) in &was.asked {
+            let is_mix = Points::read(what).is_some();
             // Dragged along, or for another use.
             let still = |at: &&str| now.along.contains(&(*what, *at)) || now.all_asked.contains(&(*what, *at));
-            if now.asked.contains_key(&(*what, *place)) || !stays(what) || points.iter().any(still) {
+            let elsewise = |at: &&str| is_mix && fed.contains(&(*place, *at)) || hub(at);
+            if now.asked.contains_key(&(*what, *place))
+                || !stays(what)
+                || points.iter().any(still)
+                || points.iter().all(elsewise)
+            {
                 continue;
             }
-            let kind = if Points::read(what).is_some() { "mix" } else { "source" };
+            let kind = if is_mix { "mix" } else { "source" };
             let points = points.iter().copied().collect::<Vec<_>>().join(", ");
             risks.push(risk(Hazard::Silent, kind, what, format!("no longer reaches {points}")));
         }
         risks
     }
 
-    /// A source that stays and left every mix for one use, or a mix that somebody hears by.
+    /// A source that stays and that musicians hear by no mix for one use any more, or that left any other mix. What a mix
+    /// carries of which no row says it nobody knows, and that a mix is gone is told of the mix.
     fn unmixed(&self) -> Vec<Risk> {
         let (was, now) = (mixed(self.was), mixed(self.now));
         // A mix that is for something else now still carries it.
         let carried: BTreeSet<(&str, &str)> =
             self.now.mixes.iter().flat_map(|mix| mix.of.iter().map(|of| (of.as_str(), mix.mix.as_str()))).collect();
+        let said: BTreeSet<&str> = self.now.mixes.iter().map(|mix| mix.mix.as_str()).collect();
         let there = sources(self.now);
         let mut risks = Vec::new();
         for ((source, used_as), mixes) in was.iter().filter(|((source, _), _)| there.contains_key(source)) {
             if is_monitor(Some(used_as)) && now.contains_key(&(*source, *used_as)) {
                 continue;
             }
-            let left = mixes.iter().filter(|mix| !carried.contains(&(*source, **mix)));
+            let left = mixes.iter().filter(|mix| said.contains(**mix) && !carried.contains(&(*source, **mix)));
             let left: BTreeSet<String> = left.map(|mix| self.called(mix)).collect();
             if !left.is_empty() {
                 let left = together(left.into_iter());
@@ -119,6 +135,7 @@ impl Turn<'_, '_, '_> {
         let before = pairs(self.was);
         let new = pairs(self.now).into_iter().filter(|pair| !before.contains(pair));
         new.map(|(mix, name)| {
+            let mix = self.called(&mix);
             risk(Hazard::ByHand, "source", &name, format!("no row keeps it out of {mix}: do not send it there"))
         })
         .collect()
@@ -178,6 +195,8 @@ impl<'v> Heard<'v> {
                 // What others take over is missed there, whether a row asks for it or not.
                 let outside = view.device(points.device).is_some_and(|device| device.role == "outside");
                 if end.asked || outside {
+                    // Whoever records it, it is recorded.
+                    let bank = if points.bank == "track" { "track" } else { bank };
                     let place = end.used_as.as_deref().filter(|_| is_mix).unwrap_or(bank);
                     heard.asked.entry((what, place)).or_default().insert(at);
                     heard.all_asked.insert((what, at));
