@@ -130,7 +130,7 @@ fn point_setting(device: &str, set: &str, bank: &str, number: u32) -> Setting {
 /// own gets none.
 pub fn supplier(scene: &Scene, source: &Source, preamps: &[crate::rig::Preamp]) -> Option<Point> {
     let can = |preamp: &&crate::rig::Preamp| {
-        !preamp.isolated && scene.rig.lane_at(preamp.socket).is_some_and(|lane| lane.phantom > 0)
+        !preamp.isolated && !preamp.out_of_use && scene.rig.lane_at(preamp.socket).is_some_and(|lane| lane.phantom > 0)
     };
     if matches!(source.spot, Spot::Origin(_)) {
         return None;

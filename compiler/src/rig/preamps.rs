@@ -14,6 +14,8 @@ pub struct Preamp {
     pub socket: Point,
     /// Behind a transformer: phantom power cannot get back to the source.
     pub isolated: bool,
+    /// Behind a line that is dead or kept for something else: nobody uses it.
+    pub out_of_use: bool,
 }
 
 /// Every socket that a source plugged in at `plug` comes by without any switch, the first one included.
@@ -44,23 +46,24 @@ pub fn brought_supply(rig: &Rig, plug: Point) -> Option<Point> {
 
 fn ends_of(rig: &Rig, plug: Point, is_end: impl Fn(Point, &Lane) -> bool) -> Vec<Preamp> {
     let mut found = Vec::new();
-    let mut open = vec![(plug, false)];
+    let mut open = vec![(plug, false, false)];
     let mut seen = Vec::new();
-    while let Some((at, isolated)) = open.pop() {
+    while let Some((at, isolated, unused)) = open.pop() {
         if seen.contains(&at) {
             continue;
         }
         seen.push(at);
         let Some(lane) = rig.lane_at(at) else { continue };
+        let out_of_use = unused || rig.out_of_use(at);
         if is_end(at, lane) {
-            found.push(Preamp { socket: at, isolated });
+            found.push(Preamp { socket: at, isolated, out_of_use });
             continue;
         }
         for next in straight_from(rig, at) {
             let behind = rig.lane_at(next).is_some_and(|lane| lane.isolated);
-            open.push((next, isolated || behind));
+            open.push((next, isolated || behind, out_of_use));
         }
-        open.extend(rig.led_from(at).iter().map(|next| (*next, isolated)));
+        open.extend(rig.led_from(at).iter().map(|next| (*next, isolated, out_of_use)));
     }
     found.sort_by_key(|preamp| (preamp.isolated, preamp.socket));
     found

@@ -13,7 +13,7 @@ pub const RULE: Rule = Rule {
     slug: "phantom-undeliverable",
     code: "C004",
     severity: Severity::Error,
-    prerequisites: &["unknown-name", "not-cabled"],
+    prerequisites: &["unknown-name", "not-cabled", "line-out-of-use"],
     page: include_str!("rule.md"),
 };
 
@@ -69,6 +69,9 @@ fn told(seen: &Seen, plug: Point, source: usize) -> Option<Diagnostic> {
     let socket = |preamp: &Preamp| seen.rig.point_text(preamp.socket);
     let supplies = |preamp: &&Preamp| seen.rig.lane_at(preamp.socket).is_some_and(|lane| lane.phantom > 0);
     let why = match (preamps.iter().find(supplies), preamps.first()) {
+        (Some(dead), _) if dead.out_of_use && !dead.isolated => {
+            format!("a line on the way to `{}` is dead or kept for something else", socket(dead))
+        }
         (Some(behind), _) => format!("a transformer stands between it and `{}`", socket(behind)),
         (None, Some(without)) => format!("`{}` has no phantom", socket(without)),
         (None, None) => format!("no preamp is wired to `{}`", seen.rig.point_text(plug)),
