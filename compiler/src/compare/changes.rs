@@ -78,11 +78,11 @@ impl Sides<'_> {
 
     fn told(&self, key: &Key, verb: Verb, was: Option<String>, now: Option<String>) -> Change {
         let thing = &key.thing;
-        let called = self.now.called.get(thing).or_else(|| self.was.called.get(thing)).unwrap_or(&thing.name);
+        let called = self.now.called.get(thing).or_else(|| self.was.called.get(thing));
         Change {
             verb,
             thing: thing.text(),
-            called: called.clone(),
+            called: called.cloned().unwrap_or_else(|| thing.name.to_string()),
             with: None,
             of: key.of.clone(),
             was,

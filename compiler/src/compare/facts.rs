@@ -4,21 +4,23 @@
 
 use super::data::Verb;
 use super::owners::Owners;
-use crate::plan::{Cable, Plan, Plug, Points, RECORDIST, Role, View, length, plain, point, ranges};
+use crate::plan::{Cable, Plan, Plug, Points, RECORDIST, Role, View, length, plain, ranges};
 use rustc_hash::FxHashMap;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
 
 /// Who something is: `source kick-in`, `device stage-left`, `mix foh.mix 1`.
 #[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 pub(super) struct Thing {
     pub kind: &'static str,
-    pub name: String,
+    /// Shared: every fact of a thing knows it.
+    pub name: Arc<str>,
 }
 
 impl Thing {
     pub fn new(kind: &'static str, name: &str) -> Self {
-        Thing { kind, name: name.to_string() }
+        Thing { kind, name: name.into() }
     }
 
     /// What a plan knows of the gear that it uses.
@@ -116,7 +118,7 @@ impl Facts {
 
     /// That it is there, what it is, and how it is called.
     fn there(&mut self, thing: &Thing, is: impl Into<String>, called: Option<&String>, at: Option<&str>) {
-        self.called.insert(thing.clone(), called.unwrap_or(&thing.name).clone());
+        self.called.insert(thing.clone(), called.cloned().unwrap_or_else(|| thing.name.to_string()));
         self.say(thing, Verb::Added, "", is, at);
     }
 
@@ -213,15 +215,15 @@ impl Facts {
         let feeds: BTreeSet<&str> = view.personal.iter().map(|feed| feed.feed.as_str()).collect();
         for signal in view.signals.iter().filter(|signal| Points::read(&signal.source).is_none()) {
             let mut of: BTreeMap<(&str, &str), BTreeSet<u32>> = BTreeMap::new();
-            let mut by: BTreeMap<&str, BTreeSet<String>> = BTreeMap::new();
+            let mut by: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
             for (end, at) in
                 signal.ends.iter().filter(|end| end.asked).filter_map(|end| Some((end, Points::read(&end.end)?)))
             {
-                if view.bank(&at).is_some_and(|bank| bank.role == Role::Inner)
-                    && !feeds.contains(point(at.device, at.bank, at.first).as_str())
-                {
+                if view.bank(&at).is_some_and(|bank| bank.role == Role::Inner) && !feeds.contains(end.end.as_str()) {
                     of.entry((at.device, at.bank)).or_default().insert(at.first);
-                    by.entry(at.device).or_default().extend(preamp(view, &end.path));
+                    if is_desk(view, at.device) {
+                        by.entry(at.device).or_default().extend(preamp(view, &end.path));
+                    }
                 }
             }
             let thing = Thing::new("source", &signal.source);
@@ -230,9 +232,9 @@ impl Facts {
                 self.say(&thing, Verb::Repatched, &format!("{device}.{bank}"), is, Some(device));
                 self.desks.entry(thing.clone()).or_default().insert(device.to_string());
             }
-            for (device, at) in by.into_iter().filter(|(device, _)| is_desk(view, device)) {
+            for (device, at) in by {
                 self.say(&thing, Verb::Preamps, device, listed(at.iter().map(|at| bank_of(at))), Some(device));
-                self.preamps.insert((thing.clone(), device.to_string()), listed(at.iter().map(String::as_str)));
+                self.preamps.insert((thing.clone(), device.to_string()), listed(at.into_iter()));
             }
         }
     }
@@ -321,11 +323,11 @@ impl Facts {
 }
 
 /// The preamp on a way: `stage-left.in 3`.
-fn preamp(view: &View, path: &[String]) -> Option<String> {
+fn preamp<'p>(view: &View, path: &'p [String]) -> Option<&'p str> {
     let points = path.iter().filter_map(|name| Some((name, Points::read(name)?)));
     let mut preamps =
         points.filter(|(_, at)| view.bank(at).is_some_and(|bank| bank.gain_db.is_some() || bank.phantom > 0));
-    preamps.next().map(|(name, _)| name.clone())
+    preamps.next().map(|(name, _)| name.as_str())
 }
 
 /// `stage-left.in`

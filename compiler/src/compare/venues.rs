@@ -147,7 +147,7 @@ fn row(key: &Key, rig: &Column, shows: &[Column]) -> Option<Row> {
     let of = if word == key.of { "" } else { &key.of };
     Some(Row {
         thing: thing.text(),
-        called: std::iter::once(rig).chain(shows).find_map(known).unwrap_or_else(|| thing.name.clone()),
+        called: std::iter::once(rig).chain(shows).find_map(known).unwrap_or_else(|| thing.name.to_string()),
         what: if key.verb == Verb::Added { "there".into() } else { format!("{word} {of}").trim_end().to_string() },
         base: Cell { says: says(rig), ..Cell::default() },
         cells: shows.iter().map(cell).collect(),
