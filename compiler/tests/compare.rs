@@ -259,6 +259,24 @@ fn what_is_still_heard_is_no_silence() {
 }
 
 #[test]
+fn a_mix_that_becomes_a_side_of_a_stereo_one_has_a_step() {
+    let told = edited(&[("mix 1 to left 1 wedge \"Lead wedge\"", "mix 1-2 to left 1-2 wedge \"Lead wedge\" stereo")]);
+    assert!(told.contains("(foh.mix 1): a side of a stereo mix now"), "{told}");
+}
+
+#[test]
+fn what_others_took_over_and_miss_is_a_risk() {
+    let rig = "desk foh is desk-48\nsplit front is split-24x3\nbox pit is box-32x16 on foh.portA offset 1
+outside truck \"Truck\" in 1-8\nloom front.direct 1-8 to pit 1-8\nloom front.iso-a 1-8 to truck.in 1-8
+inputs foh {\n  8 kick dynamic from front 8\n}\n";
+    let ground = Ground::new();
+    ground.put("one.fantail", &format!("show \"X\"\n{rig}"));
+    let seven = rig.replace("front.iso-a 1-8 to truck.in 1-8", "front.iso-a 1-7 to truck.in 1-7");
+    ground.put("two.fantail", &format!("show \"X\"\n{seven}"));
+    has(&ground.told(&["one.fantail", "two.fantail"]), "goes silent Kick no longer reaches truck.in 8");
+}
+
+#[test]
 fn a_spare_cable_is_known_by_its_length() {
     let two = "spare cable 60 m\nspare cable 75 m\ninputs foh {";
     let ground = Ground::new();
